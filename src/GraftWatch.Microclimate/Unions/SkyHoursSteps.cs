@@ -1,0 +1,6 @@
+namespace GraftWatch.Microclimate.Unions;
+
+internal static class SkyHoursSteps
+{
+    internal static void Fill(SkyHours sky) => throw new NotImplementedException();
+}
