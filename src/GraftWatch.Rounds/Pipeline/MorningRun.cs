@@ -7,7 +7,7 @@ namespace GraftWatch.Rounds.Pipeline;
 
 /// <summary>One look at one grower's morning: when the letter is due and its slot free, it is made, composed and sealed.</summary>
 /// <remarks>Running it again at any time, after any crash or beside another process, makes no second letter: the slot decides.</remarks>
-public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILedger ledger, ILogger<MorningRun> logger)
+public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILedger ledger, ISaidMemory said, ILogger<MorningRun> logger)
 {
     /// <summary>Looks once.</summary>
     public async Task<MorningOutcome> LookAsync(Grower grower, MorningSettings settings, Instant now, CancellationToken cancellationToken)
@@ -49,7 +49,7 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
 
         int number = await ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         SealedLetter letter = composer.Compose(made.Round, grower, number, now);
-        if (!await ledger.SealAsync(letter, cancellationToken).ConfigureAwait(false))
+        if (!await said.SealAsync(letter, SaidLine.Of(made.Round), cancellationToken).ConfigureAwait(false))
         {
             return new MorningOutcome.AlreadySealed(slot);
         }
