@@ -90,19 +90,20 @@ internal sealed class PlaceMatching
         }
 
         var site = new Site { LatitudeDeg = latitudeDeg, LongitudeDeg = longitudeDeg, ElevationM = location.ElevationM ?? 0 };
-        DateTimeZone own = zone ?? ZoneOf(location.TimeZone) ?? ZoneFromLongitude(longitudeDeg, assumed);
-        return new Place(name, site, own) { Assumed = assumed };
+        if (zone is null && NamedZone(location.TimeZone) is null)
+        {
+            assumed.Add($"zone: {ZoneOf(location).Id} from the longitude, without summer time; name the real one with --zone");
+        }
+
+        return new Place(name, site, zone ?? ZoneOf(location)) { Assumed = assumed };
     }
 
-    private static DateTimeZone? ZoneOf(string? name) =>
+    /// <summary>The zone a location says, or the offset that fits its longitude when it says none.</summary>
+    internal static DateTimeZone ZoneOf(ReplyLocation location) =>
+        NamedZone(location.TimeZone) ?? DateTimeZone.ForOffset(Offset.FromHours((int)Math.Round((location.LongitudeDeg ?? 0) / 15, MidpointRounding.AwayFromZero)));
+
+    private static DateTimeZone? NamedZone(string? name) =>
         name is null || NoZoneSaid.Contains(name) ? null : DateTimeZoneProviders.Tzdb.GetZoneOrNull(name);
-
-    private static DateTimeZone ZoneFromLongitude(double longitudeDeg, List<string> assumed)
-    {
-        var own = DateTimeZone.ForOffset(Offset.FromHours((int)Math.Round(longitudeDeg / 15, MidpointRounding.AwayFromZero)));
-        assumed.Add($"zone: {own.Id} from the longitude, without summer time; name the real one with --zone");
-        return own;
-    }
 
     // Only compared, never shown: degrees are good enough to tell which location is nearer.
     private static double SquaredDegrees(Site site, ReplyLocation location)

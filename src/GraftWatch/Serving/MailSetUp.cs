@@ -8,7 +8,7 @@ internal static class MailSetUp
 {
     internal const string PasswordVariable = "GRAFTWATCH_MAIL_PASSWORD";
     private const string CredentialFolderVariable = "CREDENTIALS_DIRECTORY";
-    private const string CredentialName = "mail-password";
+    private const string CredentialName = "graftwatch-mail-password";
 
     /// <summary>The options of the channel and the composer.</summary>
     /// <param name="mail">Mail settings; null gives options that compose but do not send.</param>
