@@ -83,7 +83,7 @@ public static class SettingsLoader
             materials = MaterialsFile.Read(Parse(SourceText.Shipped(MaterialsName), ignored), ignored);
         }
 
-        return new ThresholdNames(SpeciesFile.Words(species), materials.Covers.Keys.ToList(), materials.Ties.Keys.ToList());
+        return new ThresholdNames(SpeciesWords.Of(species.Values), materials.Covers.Keys.ToList(), materials.Ties.Keys.ToList());
     }
 
     private static IReadOnlyDictionary<string, SpeciesTraits> ShippedSpecies()

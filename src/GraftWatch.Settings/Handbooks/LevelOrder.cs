@@ -3,59 +3,76 @@ using GraftWatch.Settings.Faults;
 
 namespace GraftWatch.Settings.Handbooks;
 
-/// <summary>Checks that note, act and urgent stand in the order of danger for every graft there can be, exceptions included.</summary>
+/// <summary>Checks that note, act and urgent stand in the order of danger, and windows end after they begin, for every graft there can be, exceptions included.</summary>
 /// <remarks>
-/// Exceptions that overlap may each be right and wrong together. So every meeting of up to three exceptions that touch a trio is
+/// Exceptions that overlap may each be right and wrong together. So every meeting of up to three exceptions that touch a group is
 /// tried with a graft they all apply to; more than that cannot decide three values.
 /// </remarks>
 internal static class LevelOrder
 {
     private const int MostForTriples = 24;
 
-    private static readonly (string Lower, string Upper)[] Steps = [(".note", ".act"), (".act", ".urgent")];
+    private static readonly string[] Levels = [".note", ".act", ".urgent"];
 
-    internal static void Check(IReadOnlyDictionary<string, IReadOnlyList<PlacedSetting>> settings, FaultList faults)
+    private static readonly string[] Window = [".from", ".by"];
+
+    /// <summary>Checks every group of which all values could be read.</summary>
+    internal static void Check(IReadOnlyDictionary<string, IReadOnlyList<PlacedSetting>> settings, HashSet<string> unread, FaultList faults)
     {
-        var said = new HashSet<(SettingInForce, SettingInForce)>();
-        foreach (SettingDefinition act in SettingDefinitions.All.Where(d => d.Direction != LevelDirection.None && d.Key.EndsWith(".act", StringComparison.Ordinal)))
+        foreach (SettingDefinition last in SettingDefinitions.All)
         {
-            string trio = act.Key[..^4];
-            string[] keys = [trio + ".note", act.Key, trio + ".urgent"];
-            if (!keys.All(settings.ContainsKey))
+            string group = last.Key[..Math.Max(0, last.Key.LastIndexOf('.'))];
+            if (last.Direction != LevelDirection.None && last.Key.EndsWith(".urgent", StringComparison.Ordinal))
             {
-                continue;
+                CheckGroup(settings, last, group, Levels, unread, faults);
             }
-
-            PlacedSetting[] all = keys.SelectMany(k => settings[k]).ToArray();
-            var set = new ThresholdSet(keys.ToDictionary(k => k, k => (IReadOnlyList<SettingInForce>)settings[k].Select(p => p.Setting).ToList()));
-            foreach (Subject subject in Meetings(all.Select(p => p.Setting.Scope).Where(s => s.Specificity > 0).Distinct().ToArray()))
+            else if (last.Unit is UnitKind.DurationDays or UnitKind.DurationHours && last.Key.EndsWith(".by", StringComparison.Ordinal))
             {
-                foreach ((string lower, string upper) in Steps)
+                CheckGroup(settings, last, group, Window, unread, faults);
+            }
+        }
+    }
+
+    private static void CheckGroup(IReadOnlyDictionary<string, IReadOnlyList<PlacedSetting>> settings, SettingDefinition definition, string group, string[] names, HashSet<string> unread, FaultList faults)
+    {
+        string[] keys = names.Select(n => group + n).ToArray();
+        if (keys.Any(k => unread.Contains(k) || !settings.TryGetValue(k, out IReadOnlyList<PlacedSetting>? values) || values.All(v => v.Setting.Scope.Specificity > 0)))
+        {
+            return;
+        }
+
+        PlacedSetting[] all = keys.SelectMany(k => settings[k]).ToArray();
+        var set = new ThresholdSet(keys.ToDictionary(k => k, k => (IReadOnlyList<SettingInForce>)settings[k].Select(p => p.Setting).ToList()));
+        var said = new HashSet<(SettingInForce, SettingInForce)>();
+        foreach (Subject subject in Meetings(all.Select(p => p.Setting.Scope).Where(s => s.Specificity > 0).Distinct().ToArray()))
+        {
+            for (int i = 1; i < keys.Length; i++)
+            {
+                SettingInForce low = set.Find(keys[i - 1], subject), high = set.Find(keys[i], subject);
+                bool wrong = definition.Direction == LevelDirection.Falling ? low.Value < high.Value : low.Value > high.Value;
+                if (wrong && said.Add((low, high)))
                 {
-                    SettingInForce low = set.Find(trio + lower, subject), high = set.Find(trio + upper, subject);
-                    bool wrong = act.Direction == LevelDirection.Rising ? low.Value > high.Value : low.Value < high.Value;
-                    if (wrong && said.Add((low, high)))
-                    {
-                        Say(act, trio, (lower, low), (upper, high), all, faults);
-                    }
+                    Say(definition, group, names, i, low, high, all, faults);
                 }
             }
         }
     }
 
-    private static void Say(SettingDefinition definition, string trio, (string Name, SettingInForce Setting) lower, (string Name, SettingInForce Setting) upper, PlacedSetting[] all, FaultList faults)
+    private static void Say(SettingDefinition definition, string group, string[] names, int step, SettingInForce lower, SettingInForce upper, PlacedSetting[] all, FaultList faults)
     {
-        PlacedSetting low = all.First(p => ReferenceEquals(p.Setting, lower.Setting));
-        PlacedSetting high = all.First(p => ReferenceEquals(p.Setting, upper.Setting));
-        PlacedSetting at = high.FromThisFile && (high.Setting.Line >= low.Setting.Line || !low.FromThisFile) ? high : low.FromThisFile ? low : high;
-        bool rising = definition.Direction == LevelDirection.Rising;
-        string scope = Merge(low, high);
-        string problem = $"{upper.Name[1..]} ({ThresholdKeys.Show(definition, upper.Setting.Value)}, line {upper.Setting.Line}) is {(rising ? "below" : "above")} "
-            + $"{lower.Name[1..]} ({ThresholdKeys.Show(definition, lower.Setting.Value)}, line {lower.Setting.Line}){scope}.";
-        faults.Add(at.Setting.Line, at.Column, at.Key, problem, $"Expected note, act and urgent of {trio} to {(rising ? "rise" : "fall")} in this order, or be equal.");
+        PlacedSetting low = all.First(p => ReferenceEquals(p.Setting, lower));
+        PlacedSetting high = all.First(p => ReferenceEquals(p.Setting, upper));
+        PlacedSetting at = high.FromThisFile && (upper.Line >= lower.Line || !low.FromThisFile) ? high : low.FromThisFile ? low : high;
+        bool falling = definition.Direction == LevelDirection.Falling;
+        string problem = $"{names[step][1..]} ({Shown(definition, high)}) is {(falling ? "above" : "below")} {names[step - 1][1..]} ({Shown(definition, low)}){ForWhom(low, high)}.";
+        string order = string.Join(", ", names[..^1].Select(n => n[1..])) + " and " + names[^1][1..];
+        faults.Add(at.Setting.Line, at.Column, at.Key, problem, $"Expected {order} of {group} to {(falling ? "fall" : "rise")} in this order, or be equal.");
     }
 
-    private static string Merge(PlacedSetting low, PlacedSetting high)
+    private static string Shown(SettingDefinition definition, PlacedSetting placed) =>
+        $"{ThresholdKeys.Show(definition, placed.Setting.Value)}, {(placed.FromThisFile ? $"line {placed.Setting.Line}" : "the shipped value")}";
+
+    private static string ForWhom(PlacedSetting low, PlacedSetting high)
     {
         string[] words = new[] { low.Setting.Scope, high.Setting.Scope }.Where(s => s.Specificity > 0).Distinct().Select(ScopeWords.Of).ToArray();
         return words.Length == 0 ? string.Empty : " for " + string.Join(" with ", words);

@@ -33,22 +33,6 @@ internal sealed class SpeciesFile
         return tables.ToDictionary(t => t.Name, file.ReadSpecies, StringComparer.Ordinal);
     }
 
-    /// <summary>Every word a register may use for a species, folded, with the species' key.</summary>
-    internal static IReadOnlyDictionary<string, string> Words(IReadOnlyDictionary<string, SpeciesTraits> species)
-    {
-        var words = new Dictionary<string, string>(StringComparer.Ordinal);
-        foreach (SpeciesTraits traits in species.Values)
-        {
-            words.TryAdd(traits.Key, traits.Key);
-            foreach (string other in traits.AlsoCalled.Append(traits.Name))
-            {
-                words.TryAdd(TradeNames.Fold(other), traits.Key);
-            }
-        }
-
-        return words;
-    }
-
     private static HealingCurve ReadCurve(NamedTable table)
     {
         IReadOnlyList<double> temperatures = table.Reader.Numbers(Temperatures), rates = table.Reader.Numbers(Rates);
@@ -88,6 +72,8 @@ internal sealed class SpeciesFile
             AlsoCalled = ReadAliases(table),
             Curve = ReadCurveName(reader),
             OptimumDaysFactor = reader.Number(OptimumDaysFactor, 1),
+            TakeFromC = takeFrom,
+            TakeToC = takeTo,
             CallusRetardedC = retarded,
             CallusKilledC = killed,
             ColdStallC = reader.Number(ColdStall),

@@ -28,11 +28,12 @@ public static class ThresholdKeys
             : KeySpec.OneOf(name, TradeNames.Stages, definition.Meaning);
     }
 
-    internal static double? Read(SettingDefinition definition, KeySpec spec, TomlNode node, FaultList faults)
+    /// <summary>Reads one value; null, with a fault, when it is none.</summary>
+    internal static double? Read(SettingDefinition definition, string path, TomlEntry entry, FaultList faults)
     {
-        string path = definition.Key[..Math.Max(0, definition.Key.LastIndexOf('.'))];
-        var table = new TomlTable(node.Line, node.Column);
-        table.TryAdd(new TomlEntry(spec.Key, node, node.Line, node.Column));
+        KeySpec spec = SpecOf(definition);
+        var table = new TomlTable(entry.Line, entry.Column);
+        table.TryAdd(entry);
         var reader = new TableReader(table, path, new TableSpec(path, spec), faults);
         if (spec.Kind == KeyKind.Quantity)
         {

@@ -21,6 +21,8 @@ internal sealed class ThresholdsFile
     private readonly ThresholdSet? shipped;
     private readonly ScopeReader scopes;
     private readonly Dictionary<string, PlacedSetting> plain = new(StringComparer.Ordinal);
+    private readonly HashSet<string> unread = new(StringComparer.Ordinal);
+    private readonly HashSet<string> written = new(StringComparer.Ordinal);
     private readonly List<PlacedSetting> exceptions = [];
     private readonly List<(string Path, TomlTable Table, string Source)> blocks = [];
 
@@ -47,9 +49,9 @@ internal sealed class ThresholdsFile
         file.Walk(root, string.Empty, string.Empty);
         file.ReadBlocks();
         Dictionary<string, IReadOnlyList<PlacedSetting>> merged = file.Merge();
-        if (faults.Count == before)
+        if (!faults.HasSyntaxFaults)
         {
-            LevelOrder.Check(merged, faults);
+            LevelOrder.Check(merged, file.unread, faults);
         }
 
         return faults.Count > before ? null : new ThresholdSet(merged.ToDictionary(m => m.Key, m => (IReadOnlyList<SettingInForce>)m.Value.Select(p => p.Setting).ToList(), StringComparer.Ordinal));
@@ -63,7 +65,8 @@ internal sealed class ThresholdsFile
             string key = path.Length == 0 ? entry.Key : path + "." + entry.Key;
             if (definitions.TryGetValue(key, out SettingDefinition? definition))
             {
-                if (ReadValue(definition, entry) is { } value)
+                written.Add(key);
+                if (ReadValue(definition, path, entry) is { } value)
                 {
                     plain[key] = Placed(key, value, Scope.Everywhere, entry, source);
                 }
@@ -78,7 +81,7 @@ internal sealed class ThresholdsFile
             }
             else if (entry.Key != Source)
             {
-                Unknown(entry, key, path, ownWords: [Source, Where]);
+                Unknown(entry, path, path, ownWords: [Source, Where]);
             }
         }
     }
@@ -129,7 +132,7 @@ internal sealed class ThresholdsFile
             string source = SourceOf(table, Under(path, Where), inherited);
             Scope? scope = scopes.Read(table, Under(path, Where), key => definitions.ContainsKey(Under(path, key)));
             int before = exceptions.Count, faultsBefore = faults.Count;
-            WalkBlock(table, path, scope ?? Scope.Everywhere, source, isTop: true);
+            WalkBlock(table, path, Under(path, Where), scope, source, isTop: true);
             if (exceptions.Count == before && faults.Count == faultsBefore && scope is not null)
             {
                 faults.Add(table.Line, table.Column, Under(path, Where), "This exception changes nothing.", $"Give at least one value to change, such as {string.Join(", ", KeysUnder(path).Take(3).Select(k => path.Length == 0 ? k : k[(path.Length + 1)..]))}.");
@@ -137,7 +140,7 @@ internal sealed class ThresholdsFile
         }
     }
 
-    private void WalkBlock(TomlTable table, string path, Scope scope, string source, bool isTop)
+    private void WalkBlock(TomlTable table, string path, string shownPath, Scope? scope, string source, bool isTop)
     {
         foreach (TomlEntry entry in table.Entries)
         {
@@ -149,26 +152,39 @@ internal sealed class ThresholdsFile
 
             if (definitions.TryGetValue(key, out SettingDefinition? definition))
             {
-                if (ReadValue(definition, entry) is { } value)
+                if (ReadValue(definition, shownPath, entry) is not { } value)
                 {
-                    exceptions.Add(Placed(key, value, scope, entry, source));
+                    continue;
                 }
+
+                if (scope is null)
+                {
+                    unread.Add(key);
+                    continue;
+                }
+
+                exceptions.Add(Placed(key, value, scope, entry, source));
             }
             else if (tables.Contains(key) && entry.Node is TomlTable inner)
             {
-                WalkBlock(inner, key, scope, source, isTop: false);
+                WalkBlock(inner, key, Under(shownPath, entry.Key), scope, source, isTop: false);
             }
             else
             {
-                Unknown(entry, key, path, isTop ? [Source, .. ScopeReader.Conditions] : []);
+                Unknown(entry, path, shownPath, isTop ? [Source, .. ScopeReader.Conditions] : []);
             }
         }
     }
 
-    private double? ReadValue(SettingDefinition definition, TomlEntry entry)
+    private double? ReadValue(SettingDefinition definition, string path, TomlEntry entry)
     {
-        KeySpec spec = ThresholdKeys.SpecOf(definition);
-        return ThresholdKeys.Read(definition, spec, entry.Node, faults);
+        double? value = ThresholdKeys.Read(definition, path, entry, faults);
+        if (value is null)
+        {
+            unread.Add(definition.Key);
+        }
+
+        return value;
     }
 
     private PlacedSetting Placed(string key, double value, Scope scope, TomlEntry entry, string source) =>
@@ -196,7 +212,7 @@ internal sealed class ThresholdsFile
             }
 
             values.AddRange(exceptions.Where(e => e.Key == key));
-            if (values.All(v => v.Setting.Scope.Specificity > 0) && !faults.HasSyntaxFaults && !plain.ContainsKey(key) && shipped is null)
+            if (values.All(v => v.Setting.Scope.Specificity > 0) && !faults.HasSyntaxFaults && !written.Contains(key) && shipped is null)
             {
                 faults.Add(1, 1, key, "This key is missing.", definitions[key].Meaning);
             }
@@ -213,17 +229,17 @@ internal sealed class ThresholdsFile
 
     private IEnumerable<string> KeysUnder(string path) => definitions.Keys.Where(k => path.Length == 0 || k.StartsWith(path + ".", StringComparison.Ordinal));
 
-    private void Unknown(TomlEntry entry, string key, string path, string[] ownWords)
+    private void Unknown(TomlEntry entry, string path, string shownPath, string[] ownWords)
     {
         int skip = path.Length == 0 ? 0 : path.Length + 1;
         List<string> here = KeysUnder(path).Select(k => k[skip..].Split('.')[0]).Distinct().Concat(ownWords).ToList();
         string expected = TableReader.Nearest(entry.Key, here);
-        if (!expected.StartsWith("Nearest", StringComparison.Ordinal) && Aftercare.Trade.NearestName.Of(key, definitions.Keys) is { } elsewhere)
+        if (!expected.StartsWith("Nearest", StringComparison.Ordinal) && Aftercare.Trade.NearestName.Of(Under(path, entry.Key), definitions.Keys) is { } elsewhere)
         {
             expected = $"Nearest known: {elsewhere}.";
         }
 
-        faults.Add(entry.Line, entry.Column, TableReader.Join(path, entry.Key), "No such key.", expected);
+        faults.Add(entry.Line, entry.Column, TableReader.Join(shownPath, entry.Key), "No such key.", expected);
     }
 
     private static string Under(string path, string key) => path.Length == 0 ? key : path + "." + key;

@@ -54,8 +54,8 @@ public sealed class Quantity
     /// <summary>Duration kept in hours.</summary>
     public static Quantity Hours { get; } = new("a time span", "h", "48 h", false, HourUnits(60));
 
-    /// <summary>Duration kept in days.</summary>
-    public static Quantity Days { get; } = new("a time span", "days", "2 weeks", false, new("days", 1, 1, 0, "day", "d"), new("weeks", 7, 1, 0, "week", "wk", "w"), new("h", 1, 24, 0, "hour", "hours"));
+    /// <summary>Duration kept in days; a month is a twelfth of a year of 365.25 days.</summary>
+    public static Quantity Days { get; } = new("a time span", "days", "2 weeks", false, new("days", 1, 1, 0, "day", "d"), new("weeks", 7, 1, 0, "week", "wk", "w"), new("months", 1461, 48, 0, "month"), new("years", 1461, 4, 0, "year"), new("h", 1, 24, 0, "hour", "hours"));
 
     /// <summary>Minutes of work.</summary>
     public static Quantity Minutes { get; } = new("a working time", "min", "15 min", false, new("min", 1, 1, 0, "minute", "minutes"), new("h", 60, 1, 0, "hour", "hours"), new("s", 1, 60, 0, "second", "seconds"));
