@@ -52,12 +52,18 @@ internal sealed class SavedRound
         }
 
         LocalDate today = day?.Date ?? clock.InZone(growerZone).Date;
-        var context = new RegisterContext { File = options.GraftsName, DefaultPlace = installation?.Places[0].Name ?? "home" };
-        RegisterReading register = RegisterCsv.Parse(options.Grafts.Span, handbook.Value, today, context);
-        faults.AddRange(register.Faults.Select(fault => fault.ToString()));
-        return !register.IsValid || day is null || !reply.IsUsable
+        IReadOnlyList<Graft> grafts = options.Register ?? ReadRegister(handbook.Value, installation, today);
+        return faults.Count > 0 || day is null
             ? null
-            : Join(handbook.Value, installation, configured, register.Grafts, reply, day, growerZone);
+            : Join(handbook.Value, installation, configured, grafts, reply, day, growerZone);
+    }
+
+    private IReadOnlyList<Graft> ReadRegister(Handbook handbook, GraftWatchSettings? installation, LocalDate today)
+    {
+        var context = new RegisterContext { File = options.GraftsName, DefaultPlace = installation?.Places[0].Name ?? "home" };
+        RegisterReading register = RegisterCsv.Parse(options.Grafts.Span, handbook, today, context);
+        faults.AddRange(register.Faults.Select(fault => fault.ToString()));
+        return register.Grafts;
     }
 
     private RoundInputs? Join(
@@ -181,11 +187,14 @@ internal sealed record SavedRoundOptions
     /// <summary>Credit line of whoever made the weather; empty when unknown.</summary>
     public string Credit { get; init; } = string.Empty;
 
-    /// <summary>Bytes of the register as CSV.</summary>
-    public required ReadOnlyMemory<byte> Grafts { get; init; }
+    /// <summary>Bytes of the register as CSV; not read when <see cref="Register"/> is given.</summary>
+    public ReadOnlyMemory<byte> Grafts { get; init; }
 
     /// <summary>Name of the register, for faults.</summary>
-    public required string GraftsName { get; init; }
+    public string GraftsName { get; init; } = string.Empty;
+
+    /// <summary>A register that was read already; null to read <see cref="Grafts"/>.</summary>
+    public IReadOnlyList<Graft>? Register { get; init; }
 
     /// <summary>Folder of the settings; null for the shipped ones.</summary>
     public string? ConfigFolder { get; init; }
