@@ -26,9 +26,9 @@ public sealed class BrokenConnectionTests
             }
         });
         long start = Stopwatch.GetTimestamp();
-        PlaceWeather got = await FetchAsync(server.Url);
+        PlaceWeather got = await FetchAsync(server.Url, attemptS: 0.7, totalS: 3);
         Assert.Contains("gave no whole answer within", got.Trouble, StringComparison.Ordinal);
-        Assert.InRange(Stopwatch.GetElapsedTime(start).TotalSeconds, 0.7, 4.5);
+        Assert.InRange(Stopwatch.GetElapsedTime(start).TotalSeconds, 0.7, 6);
     }
 
     [Fact]
@@ -36,12 +36,12 @@ public sealed class BrokenConnectionTests
     {
         await using var server = new RawServer(async (stream, _, number, stop) =>
         {
-            await Task.Delay(number == 1 ? 5_000 : 0, stop);
+            await Task.Delay(number == 1 ? 60_000 : 0, stop);
             await stream.WriteAsync(RawServer.Head($"Content-Length: {Whole.Length}"), stop);
             await stream.WriteAsync(Whole, stop);
         });
-        Assert.Null((await FetchAsync(server.Url)).Trouble);
-        Assert.Equal(2, server.Connections);
+        Assert.Null((await FetchAsync(server.Url, attemptS: 1.5)).Trouble);
+        Assert.True(server.Connections > 1);
     }
 
     [Fact]
@@ -106,9 +106,10 @@ public sealed class BrokenConnectionTests
         Assert.NotNull((await FetchAsync(server.Url)).Trouble);
     }
 
-    private static async Task<PlaceWeather> FetchAsync(Uri url)
+    private static async Task<PlaceWeather> FetchAsync(Uri url, double attemptS = 8, double totalS = 30)
     {
-        using ServiceProvider provider = Stub.Provider(Stub.Options(url) with { TotalTimeout = Duration.FromSeconds(4) });
+        using ServiceProvider provider = Stub.Provider(
+            Stub.Options(url) with { AttemptTimeout = Duration.FromSeconds(attemptS), TotalTimeout = Duration.FromSeconds(totalS) });
         return await provider.GetRequiredService<IWeatherSource>().FetchAsync(Stub.Slope, Stub.Now, TestContext.Current.CancellationToken);
     }
 }

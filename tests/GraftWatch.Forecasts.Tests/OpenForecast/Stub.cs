@@ -8,7 +8,7 @@ using NodaTime;
 
 namespace GraftWatch.Forecasts.Tests.OpenForecast;
 
-/// <summary>A source wired as the application wires it, with short deadlines.</summary>
+/// <summary>A source wired as the application wires it, with short delays; deadlines are long enough for a busy machine.</summary>
 internal static class Stub
 {
     public static readonly Instant Now = Instant.FromUtc(2026, 4, 22, 4, 10);
@@ -21,8 +21,8 @@ internal static class Stub
     public static OpenForecastOptions Options(Uri url) => new()
     {
         BaseUrl = url,
-        AttemptTimeout = Duration.FromMilliseconds(700),
-        TotalTimeout = Duration.FromSeconds(3),
+        AttemptTimeout = Duration.FromSeconds(8),
+        TotalTimeout = Duration.FromSeconds(30),
         FirstDelay = Duration.FromMilliseconds(20),
     };
 
