@@ -124,7 +124,7 @@ public sealed class OpenForecastSourceTests : IDisposable
     [InlineData(301, "", 1, "sends us elsewhere")]
     [InlineData(429, """{"error":true,"reason":"Daily API request limit exceeded. Please try again tomorrow."}""", 1, "has had too many requests from here (\"Daily API request limit")]
     [InlineData(429, """{"error":true,"reason":"Hourly API request limit exceeded. Please try again in the next hour."}""", 1, "(\"Hourly API request limit")]
-    [InlineData(429, """{"error":true,"reason":"Too many concurrent requests"}""", 2, "is still busy with another request")]
+    [InlineData(429, """{"error":true,"reason":"Too many concurrent requests"}""", 3, "is still busy with another request")]
     [InlineData(500, """{"error":true,"reason":"Something went wrong."}""", 3, "is in trouble (status 500) (\"Something went wrong\")")]
     [InlineData(502, "<html><head><title>502 Bad Gateway</title></head></html>", 3, "is in trouble (status 502)")]
     [InlineData(503, """{"error":true,"reason":"The service is overloaded"}""", 3, "(\"The service is overloaded\")")]
