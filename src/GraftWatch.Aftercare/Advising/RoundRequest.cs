@@ -1,0 +1,71 @@
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Aftercare.Trade;
+using GraftWatch.Microclimate.Weather;
+using NodaTime;
+
+namespace GraftWatch.Aftercare.Advising;
+
+/// <summary>All that a round is computed from.</summary>
+public sealed record RoundRequest
+{
+    /// <summary>The local day.</summary>
+    public required LocalDate Date { get; init; }
+
+    /// <summary>The one instant of the run: hours that end at or before it are past.</summary>
+    public required Instant Now { get; init; }
+
+    /// <summary>The grower's name.</summary>
+    public required string Grower { get; init; }
+
+    /// <summary>Units of the texts.</summary>
+    public UnitSystem Units { get; init; }
+
+    /// <summary>Places with their weather; a place whose weather could not be had stands with null.</summary>
+    public required IReadOnlyList<PlaceWeather> Places { get; init; }
+
+    /// <summary>The register.</summary>
+    public required IReadOnlyList<Graft> Grafts { get; init; }
+
+    /// <summary>Species, materials and thresholds.</summary>
+    public required Handbook Handbook { get; init; }
+
+    /// <summary>What the grower saw and did, any order.</summary>
+    public IReadOnlyList<Observation> Observations { get; init; } = [];
+
+    /// <summary>What was said on earlier days and what became of it.</summary>
+    public IReadOnlyList<SaidBefore> Said { get; init; } = [];
+}
+
+/// <summary>A place and its hours.</summary>
+/// <param name="Place">The place.</param>
+/// <param name="Weather">Past and forecast hours; null when there are none.</param>
+/// <param name="Forecast">Where they came from.</param>
+/// <param name="Trouble">Why there are none; ends the sentence "not checked, because …". Null when all is well.</param>
+public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastInfo Forecast, string? Trouble = null);
+
+/// <summary>An advice of an earlier day.</summary>
+/// <param name="Action">What.</param>
+/// <param name="Hazard">Which hazard, or null.</param>
+/// <param name="Graft">Label.</param>
+/// <param name="FirstSaid">First day it was said.</param>
+/// <param name="LastLevel">Level it had when last said.</param>
+/// <param name="State">What became of it.</param>
+/// <param name="Until">For work put off: silent until this day.</param>
+public sealed record SaidBefore(WorkAction Action, Hazard? Hazard, string Graft, LocalDate FirstSaid, Level LastLevel, SaidState State, LocalDate? Until = null);
+
+/// <summary>What became of an advice.</summary>
+public enum SaidState
+{
+    /// <summary>Nothing heard.</summary>
+    Open = 0,
+
+    /// <summary>Done.</summary>
+    Done,
+
+    /// <summary>Put off to a day.</summary>
+    PutOff,
+
+    /// <summary>The grower says it is not needed.</summary>
+    NotNeeded,
+}
