@@ -59,7 +59,7 @@ public class SmtpChannelTests
 
         DeliveryResult result = await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
 
-        Assert.Equal((DeliveryOutcome.GiveUp, DeliveryReason.Security), (result.Outcome, result.Reason));
+        Assert.Equal((DeliveryOutcome.TryLater, DeliveryReason.Security), (result.Outcome, result.Reason));
         Assert.Empty(server.Received);
     }
 
@@ -72,12 +72,12 @@ public class SmtpChannelTests
 
         DeliveryResult result = await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
 
-        Assert.Equal((DeliveryOutcome.GiveUp, DeliveryReason.Security), (result.Outcome, result.Reason));
+        Assert.Equal((DeliveryOutcome.TryLater, DeliveryReason.Security), (result.Outcome, result.Reason));
         Assert.Empty(server.Received);
     }
 
     [Fact]
-    public async Task A_wrong_password_gives_up_and_is_not_repeated_in_the_words()
+    public async Task A_wrong_password_is_for_the_operator_and_is_not_repeated_in_the_words()
     {
         using var certificate = LoopbackMailServer.MakeCertificate();
         await using var server = LoopbackMailServer.Start(new() { Certificate = certificate, Password = "right" });
@@ -87,7 +87,7 @@ public class SmtpChannelTests
 
         DeliveryResult result = await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
 
-        Assert.Equal((DeliveryOutcome.GiveUp, DeliveryReason.SignIn), (result.Outcome, result.Reason));
+        Assert.Equal((DeliveryOutcome.TryLater, DeliveryReason.SignIn), (result.Outcome, result.Reason));
         Assert.DoesNotContain("planted-wrong-secret", result.Detail, StringComparison.Ordinal);
     }
 
@@ -160,7 +160,7 @@ public class SmtpChannelTests
     {
         await using var channel = new SmtpChannel(options, TimeProvider.System);
         DeliveryResult result = await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
-        Assert.Equal((DeliveryOutcome.GiveUp, DeliveryReason.NotSetUp), (result.Outcome, result.Reason));
+        Assert.Equal((DeliveryOutcome.TryLater, DeliveryReason.NotSetUp), (result.Outcome, result.Reason));
         return result.Detail;
     }
 }

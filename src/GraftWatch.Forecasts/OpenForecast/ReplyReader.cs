@@ -27,26 +27,12 @@ internal ref struct ReplyReader(ReadOnlySpan<byte> json, ReplyReading reading)
         }
         else if (reader.TokenType == JsonTokenType.StartArray)
         {
-            while (reader.Read() && reader.TokenType != JsonTokenType.EndArray)
+            if (ReadList(locations, faults) is { } fault)
             {
-                if (reader.TokenType != JsonTokenType.StartObject)
-                {
-                    faults.Add($"{reading.Name} holds {Word(reader.TokenType)} in a list where locations belong; fetch it again from the forecast endpoint.");
-                    return;
-                }
-
-                if (locations.Count == reading.MostLocations)
-                {
-                    faults.Add($"{reading.Name} holds more than {reading.MostLocations} locations, the most one reply may have; ask for fewer at once.");
-                    return;
-                }
-
-                ReadLocation(locations, faults);
-            }
-
-            if (locations.Count == 0 && faults.Count == 0)
-            {
-                faults.Add($"{reading.Name} is an empty list, without any location; ask with latitude and longitude.");
+                locations.Clear();
+                faults.Clear();
+                faults.Add(fault);
+                return;
             }
         }
         else
@@ -56,6 +42,26 @@ internal ref struct ReplyReader(ReadOnlySpan<byte> json, ReplyReading reading)
 
         // Anything behind the last bracket makes this throw.
         reader.Read();
+    }
+
+    private string? ReadList(List<ReplyLocation> locations, List<string> faults)
+    {
+        while (reader.Read() && reader.TokenType != JsonTokenType.EndArray)
+        {
+            if (reader.TokenType != JsonTokenType.StartObject)
+            {
+                return $"{reading.Name} holds {Word(reader.TokenType)} in a list where locations belong; fetch it again from the forecast endpoint.";
+            }
+
+            if (locations.Count == reading.MostLocations)
+            {
+                return $"{reading.Name} holds more than {reading.MostLocations} locations, the most one reply may have; ask for fewer at once.";
+            }
+
+            ReadLocation(locations, faults);
+        }
+
+        return locations.Count == 0 ? $"{reading.Name} is an empty list, without any location; ask with latitude and longitude." : null;
     }
 
     private void ReadLocation(List<ReplyLocation> locations, List<string> faults)

@@ -151,7 +151,7 @@ public sealed class SmtpChannel : ILetterChannel, IAsyncDisposable
             : options is { Security: MailSecurity.None, UserName.Length: > 0 } && !IsLoopback(options.Host) ? "sign-in over a line without TLS is refused; ask for StartTls or Tls"
             : options.UserName.Length > 0 && options.Password.Length == 0 ? "the password of the mail server is missing"
             : null;
-        return missing is null ? null : new(DeliveryOutcome.GiveUp, DeliveryReason.NotSetUp, missing);
+        return missing is null ? null : new(DeliveryOutcome.TryLater, DeliveryReason.NotSetUp, missing);
     }
 
     private static bool IsLoopback(string host) => host == "localhost" || (IPAddress.TryParse(host, out IPAddress? address) && IPAddress.IsLoopback(address));

@@ -10,7 +10,8 @@ namespace GraftWatch.Letters.Smtp;
 /// <summary>Says what may be done next after a try failed, from the stage it failed at and what the server said.</summary>
 /// <remarks>
 /// RFC 5321: 4yz asks to wait, 5yz is final; what fails before MAIL FROM is the relay's fault and never the letter's;
-/// what breaks after the final dot is unknown. RFC 3463 codes outrank the basic ones where the server gives them.
+/// what breaks after the final dot is unknown. A refused sign-in or a missing TLS is for the operator to mend: the letter
+/// waits, the reason says so. RFC 3463 codes outrank the basic ones where the server gives them.
 /// </remarks>
 internal static class SmtpVerdict
 {
@@ -30,11 +31,11 @@ internal static class SmtpVerdict
         {
             SmtpCommandException command => Answered(stage, command, options),
             AuthenticationException signIn => SignIn(signIn, options),
-            SslHandshakeException tls => new(DeliveryOutcome.GiveUp, DeliveryReason.Security, Words(stage, "no secure connection: " + FirstLine(tls.Message), options)),
+            SslHandshakeException tls => new(DeliveryOutcome.TryLater, DeliveryReason.Security, Words(stage, "no secure connection: " + FirstLine(tls.Message), options)),
             NotSupportedException plain => Unsupported(stage, plain, options),
             SmtpProtocolException or IOException or SocketException or ObjectDisposedException or ServiceNotConnectedException or OperationCanceledException
                 => Broken(stage, error is OperationCanceledException ? "stopped" : FirstLine(error.Message), options),
-            ServiceNotAuthenticatedException need => new(DeliveryOutcome.GiveUp, DeliveryReason.SignIn, Words(stage, FirstLine(need.Message), options)),
+            ServiceNotAuthenticatedException need => new(DeliveryOutcome.TryLater, DeliveryReason.SignIn, Words(stage, FirstLine(need.Message), options)),
             _ => Broken(stage, error.GetType().Name + ": " + FirstLine(error.Message), options),
         };
     }
@@ -50,13 +51,13 @@ internal static class SmtpVerdict
         if (stage < SmtpStage.Sender)
         {
             return code is 530 or 534 or 535
-                ? new(DeliveryOutcome.GiveUp, DeliveryReason.SignIn, words)
+                ? new(DeliveryOutcome.TryLater, DeliveryReason.SignIn, words)
                 : new(DeliveryOutcome.TryLater, DeliveryReason.ServerBusy, words);
         }
 
         if (code is 530 or 534 or 535)
         {
-            return new(DeliveryOutcome.GiveUp, DeliveryReason.SignIn, words);
+            return new(DeliveryOutcome.TryLater, DeliveryReason.SignIn, words);
         }
 
         EnhancedCode? enhanced = EnhancedCode.Find(command.Message);
@@ -77,14 +78,14 @@ internal static class SmtpVerdict
         int code = signIn.InnerException is SmtpCommandException inner ? (int)inner.StatusCode : 535;
         string words = Words(SmtpStage.SignIn, $"{code} {FirstLine(signIn.Message)}", options);
         return code >= 500
-            ? new(DeliveryOutcome.GiveUp, DeliveryReason.SignIn, words)
+            ? new(DeliveryOutcome.TryLater, DeliveryReason.SignIn, words)
             : new(DeliveryOutcome.TryLater, DeliveryReason.ServerBusy, words);
     }
 
     private static DeliveryResult Unsupported(SmtpStage stage, NotSupportedException error, MailOptions options) => stage switch
     {
-        SmtpStage.SignIn => new(DeliveryOutcome.GiveUp, DeliveryReason.SignIn, Words(stage, FirstLine(error.Message), options)),
-        < SmtpStage.SignIn => new(DeliveryOutcome.GiveUp, DeliveryReason.Security, Words(stage, "the server offers no TLS, and it may not be left out: " + FirstLine(error.Message), options)),
+        SmtpStage.SignIn => new(DeliveryOutcome.TryLater, DeliveryReason.SignIn, Words(stage, FirstLine(error.Message), options)),
+        < SmtpStage.SignIn => new(DeliveryOutcome.TryLater, DeliveryReason.Security, Words(stage, "the server offers no TLS, and it may not be left out: " + FirstLine(error.Message), options)),
         _ => new(DeliveryOutcome.GiveUp, DeliveryReason.Refused, Words(stage, FirstLine(error.Message), options)),
     };
 
