@@ -54,5 +54,6 @@ internal static class GraftWatchCommand
     {
         DemoCommand.Build(terminal),
         RoundCommand.Build(terminal),
+        ServeCommand.Build(terminal),
     };
 }

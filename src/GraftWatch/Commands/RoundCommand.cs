@@ -4,7 +4,6 @@ using GraftWatch.CommandLine;
 using GraftWatch.Inputs;
 using GraftWatch.Json;
 using GraftWatch.Letters;
-using GraftWatch.Serving;
 using NodaTime;
 
 namespace GraftWatch.Commands;

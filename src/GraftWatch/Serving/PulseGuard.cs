@@ -24,7 +24,7 @@ internal sealed class PulseGuard(ServeState state, TimeProvider clock, IHostAppl
                 if (silent >= MostSilentTicks)
                 {
                     Log.Stuck(logger, MostSilentTicks);
-                    Environment.ExitCode = CommandLine.ExitCode.Failed;
+                    state.Stuck();
                     lifetime.StopApplication();
                     return;
                 }

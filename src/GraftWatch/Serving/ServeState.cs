@@ -15,6 +15,11 @@ internal sealed class ServeState
     private string deliveryTrouble = string.Empty;
     private string settingsTrouble = string.Empty;
 
+    /// <summary>Whether the guard ended the program.</summary>
+    internal bool IsStuck { get; private set; }
+
+    internal void Stuck() => IsStuck = true;
+
     internal void Looked(Instant at)
     {
         lock (gate)

@@ -1,4 +1,3 @@
-using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
