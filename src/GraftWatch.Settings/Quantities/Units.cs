@@ -72,7 +72,8 @@ public static class Units
             return new UnitReading(direct, null);
         }
 
-        return new UnitReading((double)unit.ToKept(exact), null);
+        // The cast from decimal does not always give the nearest double; reading its digits does.
+        return new UnitReading(double.Parse(unit.ToKept(exact).ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture), null);
     }
 
     private static int NumberEnd(string text)
