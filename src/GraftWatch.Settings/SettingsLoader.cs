@@ -20,10 +20,10 @@ public static class SettingsLoader
     /// <summary>Reads species.toml, materials.toml and thresholds.toml.</summary>
     /// <param name="folder">Folder of the files; null for the shipped ones. A file the folder lacks is taken from the shipped ones.</param>
     /// <param name="thresholds">A thresholds file to read instead of the folder's; null for the folder's.</param>
-    public static Loaded<Handbook> LoadHandbook(string? folder, string? thresholds = null) => LoadHandbook(HandbookFiles.FromDisk(folder, thresholds));
+    public static Loaded<Handbook> LoadHandbook(string? folder, string? thresholds = null) => ReadHandbook(HandbookFiles.FromDisk(folder, thresholds));
 
     /// <summary>Reads the three files from bytes that are already in memory.</summary>
-    public static Loaded<Handbook> LoadHandbook(HandbookFiles files)
+    public static Loaded<Handbook> ReadHandbook(HandbookFiles files)
     {
         SourceText speciesText = files.Species, materialsText = files.Materials, thresholdsText = files.Thresholds;
         FaultList speciesFaults = new(speciesText.Name), materialsFaults = new(materialsText.Name), thresholdsFaults = new(thresholdsText.Name);
@@ -43,12 +43,12 @@ public static class SettingsLoader
     }
 
     /// <summary>Reads graftwatch.toml.</summary>
-    public static Loaded<GraftWatchSettings> LoadGraftWatch(string path) => LoadGraftWatch(SourceText.FromDisk(path, InstallationName), Path.GetDirectoryName(Path.GetFullPath(path)) ?? string.Empty);
+    public static Loaded<GraftWatchSettings> LoadGraftWatch(string path) => ReadGraftWatch(SourceText.FromDisk(path, InstallationName), Path.GetDirectoryName(Path.GetFullPath(path)) ?? string.Empty);
 
     /// <summary>Reads graftwatch.toml from bytes that are already in memory.</summary>
     /// <param name="text">The file.</param>
     /// <param name="folder">Folder that relative paths in it start from; empty leaves them as they are.</param>
-    public static Loaded<GraftWatchSettings> LoadGraftWatch(SourceText text, string folder)
+    public static Loaded<GraftWatchSettings> ReadGraftWatch(SourceText text, string folder)
     {
         FaultList faults = new(text.Name), warnings = new(text.Name);
         GraftWatchSettings settings = new InstallationFile(faults, warnings, folder).Read(Parse(text, faults));
@@ -96,7 +96,7 @@ public static class SettingsLoader
 
     private static readonly Lazy<Handbook> ShippedHandbook = new(() =>
     {
-        Loaded<Handbook> shipped = LoadHandbook(HandbookFiles.Shipped);
+        Loaded<Handbook> shipped = ReadHandbook(HandbookFiles.Shipped);
         return shipped.Value ?? throw new InvalidOperationException("The shipped settings are wrong:\n" + shipped);
     });
 }

@@ -9,6 +9,7 @@ internal sealed class FaultList(string file)
     private readonly List<SettingsFault> faults = [];
     private readonly HashSet<int> brokenLines = [];
     private int unlisted;
+    private int lastReadable = int.MaxValue;
 
     internal string File { get; } = file;
 
@@ -19,7 +20,7 @@ internal sealed class FaultList(string file)
 
     internal void Add(int line, int column, string key, string problem, string expected = "", string example = "")
     {
-        if (brokenLines.Contains(line))
+        if (brokenLines.Contains(line) || line > lastReadable)
         {
             return;
         }
@@ -35,6 +36,9 @@ internal sealed class FaultList(string file)
             Keep(new SettingsFault(File, line, column, string.Empty, problem, expected, example));
         }
     }
+
+    /// <summary>What stands after this line cannot be told from text; nothing more is said of it.</summary>
+    internal void SilenceAfter(int line) => lastReadable = line;
 
     internal IReadOnlyList<SettingsFault> InFileOrder()
     {

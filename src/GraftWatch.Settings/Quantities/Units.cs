@@ -134,7 +134,7 @@ public static class Units
             return "there is no unit.";
         }
 
-        IEnumerable<string> own = quantity.Units.SelectMany(u => u.Spellings).Where(s => s.Length > 0);
+        IEnumerable<string> own = quantity.Units.SelectMany(u => u.Spellings).Where(s => s.Length > 1 && word.Length > 1);
         string shown = Cut(word);
         if (quantity.Units is [{ Symbol: "" }])
         {

@@ -10,7 +10,7 @@ internal static partial class SyntaxFaults
     internal static void Collect(DocumentSyntax document, string text, FaultList faults)
     {
         string[] lines = text.Split('\n');
-        foreach (DiagnosticMessage message in document.Diagnostics)
+        foreach (DiagnosticMessage message in document.Diagnostics.OrderBy(d => d.Span.Start.Line).ThenBy(d => d.Span.Start.Column))
         {
             int line = message.Span.Start.Line + 1;
             int column = message.Span.Start.Column + 1;
@@ -20,6 +20,7 @@ internal static partial class SyntaxFaults
             {
                 // Everything after an open quote is swallowed by it; further findings would be about nothing.
                 faults.AddSyntax(line, column, "A quote is opened and not closed on this line.", "Close it with the same sign.", QuotedExample(content));
+                faults.SilenceAfter(line);
                 return;
             }
 
