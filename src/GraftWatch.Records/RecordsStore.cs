@@ -16,6 +16,7 @@ public abstract class RecordsStore : IAsyncDisposable
         var grafts = new GraftRecords(engine);
         Ledger = ledger;
         Said = ledger;
+        Claims = new LetterClaims(engine);
         Register = grafts;
         Keeper = grafts;
         Jobs = new JobRecords(engine);
@@ -24,6 +25,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>Letters and their receipts.</summary>
     public ILedger Ledger { get; }
+
+    /// <summary>Shares waiting letters among workers.</summary>
+    public ILetterClaims Claims { get; }
 
     /// <summary>What was said, and the answers.</summary>
     public ISaidMemory Said { get; }

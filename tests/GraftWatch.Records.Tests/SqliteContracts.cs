@@ -29,3 +29,8 @@ public sealed class SqliteSaidMemoryTests : SaidMemoryContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }
+
+public sealed class SqliteClaimsTests : ClaimsContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}

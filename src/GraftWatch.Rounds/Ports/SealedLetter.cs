@@ -16,7 +16,8 @@ public sealed record SealedLetter(LetterSlot Slot, int Number, string MessageId,
 /// <param name="Grower">Grower's name.</param>
 /// <param name="Date">Local date.</param>
 /// <param name="Kind">Which letter of the day.</param>
-public sealed record LetterSlot(string Grower, LocalDate Date, LetterKind Kind);
+/// <param name="Ordinal">Which of its kind that day, from 0; only urgent notes go beyond 0.</param>
+public sealed record LetterSlot(string Grower, LocalDate Date, LetterKind Kind, int Ordinal = 0);
 
 /// <summary>Letters of a day.</summary>
 public enum LetterKind
