@@ -9,6 +9,9 @@ internal sealed class SqlSession(DbConnection connection, DbTransaction? transac
     /// <summary>Appended to a SELECT that reads what it is about to change; SQLite's writer is alone anyway.</summary>
     public string ForUpdate { get; init; } = string.Empty;
 
+    /// <summary>Appended to a SELECT that takes rows nobody else is taking.</summary>
+    public string SkipLocked { get; init; } = string.Empty;
+
     public DbConnection Connection => connection;
 
     public DbTransaction? Transaction => transaction;

@@ -1,5 +1,5 @@
 using System.Data.Common;
-using System.Text;
+using GraftWatch.Aftercare.Grafts;
 using NodaTime;
 using NodaTime.Text;
 
@@ -53,26 +53,10 @@ internal static class Stored
     public static T? WordOrNull<T>(string word)
         where T : struct, Enum => word.Length == 0 ? null : Word<T>(word);
 
-    private static string Kebab(string name)
-    {
-        var text = new StringBuilder();
-        foreach (char c in name)
-        {
-            if (char.IsUpper(c) && text.Length > 0)
-            {
-                text.Append('-');
-            }
-
-            text.Append(char.ToLowerInvariant(c));
-        }
-
-        return text.ToString();
-    }
-
     private static class Words<T>
         where T : struct, Enum
     {
-        public static readonly Dictionary<T, string> ByValue = Enum.GetValues<T>().ToDictionary(value => value, value => Kebab(value.ToString()));
+        public static readonly Dictionary<T, string> ByValue = Enum.GetValues<T>().ToDictionary(value => value, value => TradeNames.Kebab(value.ToString()));
         public static readonly Dictionary<string, T> ByWord = ByValue.ToDictionary(pair => pair.Value, pair => pair.Key, StringComparer.Ordinal);
     }
 }

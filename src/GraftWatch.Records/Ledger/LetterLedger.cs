@@ -1,4 +1,3 @@
-using System.Data.Common;
 using System.Security.Cryptography;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Records.Engine;
@@ -10,25 +9,16 @@ namespace GraftWatch.Records.Ledger;
 /// <summary>Letters, tries and receipts, and what the letters said.</summary>
 internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 {
-    /// <summary>Detail of a letter whose bytes no longer are what was sealed.</summary>
-    public const string DamagedDetail = "set aside: the stored bytes are not the sealed ones";
-
     /// <summary>Name of the note that holds the first local date a letter may still be sealed for.</summary>
     public const string ForgottenBefore = "letters-forgotten-before";
-
-    private const string Columns =
-        """
-        SELECT g.name, l.local_date, l.kind, l.number, l.message_id, l.recipient, l.subject, l.bytes, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id
-        FROM letter l JOIN grower g ON g.id = l.grower_id
-        """;
 
     public Task<LedgerEntry?> FindAsync(LetterSlot slot, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(slot);
         return engine.ReadAsync(
             async session => (await session.FirstAsync(
-                Map,
-                session.Command(Columns + " WHERE g.name = @grower AND l.local_date = @date AND l.kind = @kind", Key(slot))).ConfigureAwait(false))?.Entry,
+                LetterRows.Map,
+                session.Command(LetterRows.Select + " WHERE " + LetterRows.IsSlot, LetterRows.Key(slot))).ConfigureAwait(false))?.Entry,
             cancellationToken);
     }
 
@@ -57,8 +47,8 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
                 Row row = await session.FirstAsync(
                     reader => new Row(reader.GetInt64(0), reader.Word<LetterState>(1), reader.Whole(2)),
                     session.Command(
-                        "SELECT l.id, l.state, l.tries FROM letter l JOIN grower g ON g.id = l.grower_id WHERE g.name = @grower AND l.local_date = @date AND l.kind = @kind" + session.ForUpdate,
-                        Key(slot))).ConfigureAwait(false)
+                        "SELECT l.id, l.state, l.tries FROM letter l JOIN grower g ON g.id = l.grower_id WHERE " + LetterRows.IsSlot + session.ForUpdate,
+                        LetterRows.Key(slot))).ConfigureAwait(false)
                     ?? throw new InvalidOperationException($"There is no letter {Stored.Word(slot.Kind)} of {slot.Date} for {slot.Grower}.");
                 await RecordTryAsync(session, row.Id, row.State, row.Tries, result, at).ConfigureAwait(false);
             },
@@ -67,13 +57,13 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 
     public async Task<IReadOnlyList<LedgerEntry>> LoadWaitingAsync(CancellationToken cancellationToken)
     {
-        List<Loaded> waiting = await engine.ReadAsync(
-            session => session.ListAsync(Map, Columns + " WHERE l.state = 'waiting' ORDER BY l.sealed_at, l.id"),
+        List<LoadedLetter> waiting = await engine.ReadAsync(
+            session => session.ListAsync(LetterRows.Map, LetterRows.Select + " WHERE l.state = 'waiting' ORDER BY l.sealed_at, l.id"),
             cancellationToken).ConfigureAwait(false);
         long[] damaged = waiting.Where(loaded => !loaded.Sound).Select(loaded => loaded.Id).ToArray();
         if (damaged.Length > 0)
         {
-            await engine.WriteAsync(session => SetAsideAsync(session, damaged), cancellationToken).ConfigureAwait(false);
+            await engine.WriteAsync(session => LetterRows.SetAsideAsync(session, damaged), cancellationToken).ConfigureAwait(false);
         }
 
         return waiting.Where(loaded => loaded.Sound).Select(loaded => loaded.Entry).ToArray();
@@ -122,7 +112,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 
     private static async Task<bool> SealAsync(SqlSession session, SealedLetter letter, byte[] bytes, IReadOnlyList<SaidLine> said)
     {
-        long grower = await Growers.TakeAsync(session, letter.Slot.Grower).ConfigureAwait(false);
+        long grower = await GrowerRows.TakeAsync(session, letter.Slot.Grower).ConfigureAwait(false);
         string? forgotten = await StoreNotes.ReadAsync(session, ForgottenBefore).ConfigureAwait(false);
         if (forgotten is not null && string.CompareOrdinal(Stored.Date(letter.Slot.Date), forgotten) < 0)
         {
@@ -130,10 +120,8 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
         }
 
         long? taken = await session.NumberAsync(
-            "SELECT id FROM letter WHERE grower_id = @id AND local_date = @date AND kind = @kind",
-            ("@id", grower),
-            ("@date", Stored.Date(letter.Slot.Date)),
-            ("@kind", Stored.Word(letter.Slot.Kind))).ConfigureAwait(false);
+            "SELECT l.id FROM letter l JOIN grower g ON g.id = l.grower_id WHERE " + LetterRows.IsSlot,
+            LetterRows.Key(letter.Slot)).ConfigureAwait(false);
         if (taken is not null)
         {
             return false;
@@ -146,12 +134,13 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 
         await session.ExecuteAsync(
             """
-            INSERT INTO letter (grower_id, local_date, kind, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, state)
-            VALUES (@grower, @date, @kind, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, 'waiting')
+            INSERT INTO letter (grower_id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, state)
+            VALUES (@grower, @date, @kind, @ordinal, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, 'waiting')
             """,
             ("@grower", grower),
             ("@date", Stored.Date(letter.Slot.Date)),
             ("@kind", Stored.Word(letter.Slot.Kind)),
+            ("@ordinal", letter.Slot.Ordinal),
             ("@number", letter.Number),
             ("@message", letter.MessageId),
             ("@recipient", letter.Recipient),
@@ -163,31 +152,6 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
         await SaidRecords.RememberAsync(session, grower, letter, said).ConfigureAwait(false);
         return true;
     }
-
-    private static async Task SetAsideAsync(SqlSession session, long[] letters)
-    {
-        foreach (long letter in letters)
-        {
-            await session.ExecuteAsync(
-                "UPDATE letter SET state = 'given-up', last_detail = @detail WHERE id = @letter AND state = 'waiting'",
-                ("@detail", DamagedDetail),
-                ("@letter", letter)).ConfigureAwait(false);
-        }
-    }
-
-    private static (string Name, object? Value)[] Key(LetterSlot slot) =>
-        [("@grower", slot.Grower), ("@date", Stored.Date(slot.Date)), ("@kind", Stored.Word(slot.Kind))];
-
-    private static Loaded Map(DbDataReader reader)
-    {
-        byte[] bytes = reader.Bytes(7);
-        var slot = new LetterSlot(reader.GetString(0), reader.Date(1), reader.Word<LetterKind>(2));
-        var letter = new SealedLetter(slot, reader.Whole(3), reader.GetString(4), reader.GetString(5), reader.GetString(6), bytes, reader.Instant(8));
-        var entry = new LedgerEntry(letter, reader.Word<LetterState>(9), reader.Whole(10), reader.InstantOrNull(11), reader.GetString(12));
-        return new Loaded(reader.GetInt64(14), entry, SHA256.HashData(bytes).AsSpan().SequenceEqual(reader.Bytes(13)));
-    }
-
-    private sealed record Loaded(long Id, LedgerEntry Entry, bool Sound);
 
     private sealed record Row(long Id, LetterState State, int Tries);
 }

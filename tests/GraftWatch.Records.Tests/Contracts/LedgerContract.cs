@@ -42,15 +42,16 @@ public abstract class LedgerContract : StoreContract
     }
 
     [Fact]
-    public async Task Slots_differ_by_grower_date_and_kind()
+    public async Task Slots_differ_by_grower_date_kind_and_ordinal()
     {
         Assert.True(await Store.Ledger.SealAsync(Some.Letter(), Stop));
         Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot(kind: LetterKind.Urgent), 2), Stop));
         Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot(date: Some.Day.PlusDays(1)), 3), Stop));
+        Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot(kind: LetterKind.Urgent) with { Ordinal = 1 }, 4), Stop));
         Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop));
 
-        Assert.Equal(4, (await Store.Ledger.LoadWaitingAsync(Stop)).Count);
-        Assert.Equal(4, await Store.Ledger.NextNumberAsync(Some.Grower, Stop));
+        Assert.Equal(5, (await Store.Ledger.LoadWaitingAsync(Stop)).Count);
+        Assert.Equal(5, await Store.Ledger.NextNumberAsync(Some.Grower, Stop));
         Assert.Equal(2, await Store.Ledger.NextNumberAsync("Bo Reed", Stop));
     }
 
@@ -180,7 +181,7 @@ public abstract class LedgerContract : StoreContract
         LedgerEntry sound = Assert.Single(await Store.Ledger.LoadWaitingAsync(Stop));
         Assert.Equal("Bo Reed", sound.Letter.Slot.Grower);
         LedgerEntry damaged = (await Store.Ledger.FindAsync(Some.Slot(), Stop))!;
-        Assert.Equal((LetterState.GivenUp, LetterLedger.DamagedDetail), (damaged.State, damaged.LastDetail));
+        Assert.Equal((LetterState.GivenUp, LetterRows.DamagedDetail), (damaged.State, damaged.LastDetail));
     }
 
     [Fact]
