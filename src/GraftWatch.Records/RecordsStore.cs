@@ -1,7 +1,9 @@
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Grafts;
+using GraftWatch.Records.Growers;
 using GraftWatch.Records.Jobs;
 using GraftWatch.Records.Ledger;
+using GraftWatch.Records.Weather;
 using GraftWatch.Rounds.Ports;
 
 namespace GraftWatch.Records;
@@ -20,6 +22,9 @@ public abstract class RecordsStore : IAsyncDisposable
         Register = grafts;
         Keeper = grafts;
         Jobs = new JobRecords(engine);
+        Book = new GrowerRecords(engine);
+        Weather = new WeatherRecords(engine);
+        Tallies = new RequestTallyRecords(engine);
         Notes = new StoreNotes(engine);
     }
 
@@ -40,6 +45,15 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>When jobs ran.</summary>
     public IJobRuns Jobs { get; }
+
+    /// <summary>Growers, places and channels.</summary>
+    public IGrowerBook Book { get; }
+
+    /// <summary>The hours that were ever known of a place.</summary>
+    public IWeatherLog Weather { get; }
+
+    /// <summary>How much each weather service was asked.</summary>
+    public IRequestTallies Tallies { get; }
 
     /// <summary>The installation's own secret and other single values.</summary>
     public StoreNotes Notes { get; }

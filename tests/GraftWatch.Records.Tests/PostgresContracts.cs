@@ -34,3 +34,13 @@ public sealed class PostgresClaimsTests : ClaimsContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }
+
+public sealed class PostgresWeatherTests : WeatherContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}
+
+public sealed class PostgresBookTests : BookContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}

@@ -34,3 +34,13 @@ public sealed class SqliteClaimsTests : ClaimsContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }
+
+public sealed class SqliteWeatherTests : WeatherContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
+public sealed class SqliteBookTests : BookContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}

@@ -27,7 +27,7 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
 
     private async Task ApplyAsync(SqlSession session, Migration migration, Instant now)
     {
-        await engine.LockForMigrationAsync(session).ConfigureAwait(false);
+        await engine.LockAsync(session, "schema").ConfigureAwait(false);
         if (await CheckAsync(session).ConfigureAwait(false) >= migration.Number)
         {
             return;

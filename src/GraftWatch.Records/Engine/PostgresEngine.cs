@@ -7,9 +7,6 @@ namespace GraftWatch.Records.Engine;
 internal sealed class PostgresEngine : SqlEngine
 {
     private const int MostRuns = 3;
-
-    // "GWST": programs that migrate at the same time wait for each other under this number.
-    private const long MigrationLock = 0x47575354;
     private readonly NpgsqlDataSource source;
 
     public PostgresEngine(string connectionString)
@@ -79,8 +76,8 @@ internal sealed class PostgresEngine : SqlEngine
         }
     }
 
-    public override Task LockForMigrationAsync(SqlSession session) =>
-        session.NumberAsync("SELECT 1 FROM (SELECT pg_advisory_xact_lock(@lock)) AS held", ("@lock", MigrationLock));
+    public override Task LockAsync(SqlSession session, string name) =>
+        session.NumberAsync("SELECT 1 FROM (SELECT pg_advisory_xact_lock(hashtextextended(@name, 0))) AS held", ("@name", "graftwatch " + name));
 
     public override async Task<bool> HasVersionTableAsync(SqlSession session) =>
         await session.NumberAsync("SELECT count(*) FROM information_schema.tables WHERE table_schema = current_schema() AND table_name = 'schema_version'").ConfigureAwait(false) == 1;

@@ -12,8 +12,8 @@ internal abstract class SqlEngine : IAsyncDisposable
     /// <summary>Runs the unit in one transaction; when the task ends well the disk or server has it.</summary>
     public abstract Task<T> WriteAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken);
 
-    /// <summary>Keeps other programs from migrating until the transaction ends.</summary>
-    public abstract Task LockForMigrationAsync(SqlSession session);
+    /// <summary>Keeps others who ask for the same name waiting until the transaction ends.</summary>
+    public abstract Task LockAsync(SqlSession session, string name);
 
     /// <summary>Whether schema_version exists.</summary>
     public abstract Task<bool> HasVersionTableAsync(SqlSession session);

@@ -81,7 +81,7 @@ internal sealed class SqliteEngine : SqlEngine
     public Task<T> AloneAsync<T>(Func<SqliteConnection, T> work, CancellationToken cancellationToken) => writer.AloneAsync(work, cancellationToken);
 
     // BEGIN IMMEDIATE already keeps every other writer out.
-    public override Task LockForMigrationAsync(SqlSession session) => Task.CompletedTask;
+    public override Task LockAsync(SqlSession session, string name) => Task.CompletedTask;
 
     public override async Task<bool> HasVersionTableAsync(SqlSession session) =>
         await session.NumberAsync("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = 'schema_version'").ConfigureAwait(false) == 1;

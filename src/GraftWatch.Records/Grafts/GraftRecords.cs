@@ -86,7 +86,7 @@ internal sealed class GraftRecords(SqlEngine engine) : IRegister, IRegisterKeepe
 
     private static async Task<RegisterChange> ChangeAsync(SqlSession session, string grower, IReadOnlyList<Graft> grafts, bool remove)
     {
-        long id = await Growers.TakeAsync(session, grower).ConfigureAwait(false);
+        long id = await GrowerRows.TakeAsync(session, grower).ConfigureAwait(false);
         Dictionary<string, Graft> before = (await GraftRows.LoadAsync(session, grower).ConfigureAwait(false)).ToDictionary(graft => graft.Label, StringComparer.Ordinal);
         Graft[] added = grafts.Where(graft => !before.ContainsKey(graft.Label)).ToArray();
         Graft[] changed = grafts.Where(graft => before.TryGetValue(graft.Label, out Graft? old) && !GraftRows.Same(old, graft)).ToArray();

@@ -112,7 +112,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 
     private static async Task<bool> SealAsync(SqlSession session, SealedLetter letter, byte[] bytes, IReadOnlyList<SaidLine> said)
     {
-        long grower = await Growers.TakeAsync(session, letter.Slot.Grower).ConfigureAwait(false);
+        long grower = await GrowerRows.TakeAsync(session, letter.Slot.Grower).ConfigureAwait(false);
         string? forgotten = await StoreNotes.ReadAsync(session, ForgottenBefore).ConfigureAwait(false);
         if (forgotten is not null && string.CompareOrdinal(Stored.Date(letter.Slot.Date), forgotten) < 0)
         {

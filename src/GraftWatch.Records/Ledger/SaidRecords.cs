@@ -13,7 +13,7 @@ internal static class SaidRecords
     // what yesterday's letter no longer said is over, and when it comes back it is new.
     private const string Load =
         """
-        SELECT s.action, s.hazard, s.label, s.first_said, s.level, a.state, a.until
+        SELECT s.action, s.hazard, s.label, s.first_said, s.level, a.state, a.until, a.answered_on
         FROM said s
         LEFT JOIN answer a ON a.id = (
             SELECT b.id FROM answer b JOIN answer_graft t ON t.answer_id = b.id
@@ -50,15 +50,16 @@ internal static class SaidRecords
 
     public static async Task<long> AnswerAsync(SqlSession session, string grower, SaidAnswer answer)
     {
-        long growerId = await Growers.TakeAsync(session, grower).ConfigureAwait(false);
+        long growerId = await GrowerRows.TakeAsync(session, grower).ConfigureAwait(false);
         long id = (await session.NumberAsync(
-            "INSERT INTO answer (grower_id, action, hazard, state, until, at) VALUES (@grower, @action, @hazard, @state, @until, @at) RETURNING id",
+            "INSERT INTO answer (grower_id, action, hazard, state, until, at, answered_on) VALUES (@grower, @action, @hazard, @state, @until, @at, @on) RETURNING id",
             ("@grower", growerId),
             ("@action", Stored.Word(answer.Action)),
             ("@hazard", Stored.WordOrEmpty(answer.Hazard)),
             ("@state", Stored.Word(answer.State)),
             ("@until", Stored.Date(answer.Until)),
-            ("@at", Stored.Ticks(answer.At))).ConfigureAwait(false))!.Value;
+            ("@at", Stored.Ticks(answer.At)),
+            ("@on", Stored.Date(answer.On))).ConfigureAwait(false))!.Value;
         await session.ExecuteManyAsync(
             "INSERT INTO answer_graft (answer_id, label) VALUES (@answer, @label) ON CONFLICT (label, answer_id) DO NOTHING",
             answer.Grafts,
@@ -73,5 +74,6 @@ internal static class SaidRecords
         reader.Date(3),
         reader.Word<Level>(4),
         reader.IsDBNull(5) ? SaidState.Open : reader.Word<SaidState>(5),
-        reader.DateOrNull(6));
+        reader.DateOrNull(6),
+        reader.DateOrNull(7));
 }

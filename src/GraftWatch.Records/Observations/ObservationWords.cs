@@ -28,6 +28,12 @@ public static class ObservationWords
         (ObservationKind.Staked, ["staked", "stake set", "tied to stake"]),
         (ObservationKind.HeadedBack, ["headed back", "head back", "headed", "stock headed", "stock headed back"]),
         (ObservationKind.StockShootsOff, ["stock shoots off", "shoots rubbed off", "rubbed off", "suckers off"]),
+        (ObservationKind.CoverClosed, ["cover closed", "cover shut", "sleeve closed"]),
+        (ObservationKind.Resealed, ["resealed", "seal renewed", "rewaxed", "waxed again"]),
+        (ObservationKind.Watered, ["watered", "watered through"]),
+        (ObservationKind.Relieved, ["relief cuts", "relief cuts made", "relief cuts opened", "relieved"]),
+        (ObservationKind.TiedIn, ["tied in", "shoot tied", "shoot tied in"]),
+        (ObservationKind.BlossomSeen, ["blossom", "blossoms", "in blossom", "in flower", "flowers", "fruit", "fruits"]),
     ];
 
     private static readonly Dictionary<string, ObservationKind> ByWords = Vocabulary

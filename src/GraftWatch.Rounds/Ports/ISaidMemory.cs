@@ -48,4 +48,5 @@ public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, L
 /// <param name="State">Done, put off or not needed.</param>
 /// <param name="Until">For work put off: silent until this day.</param>
 /// <param name="At">When.</param>
-public sealed record SaidAnswer(WorkAction Action, Hazard? Hazard, IReadOnlyList<string> Grafts, SaidState State, LocalDate? Until, Instant At);
+/// <param name="On">The grower's local day of <paramref name="At"/>; null when the caller does not know the zone.</param>
+public sealed record SaidAnswer(WorkAction Action, Hazard? Hazard, IReadOnlyList<string> Grafts, SaidState State, LocalDate? Until, Instant At, LocalDate? On = null);

@@ -65,11 +65,11 @@ public abstract class SaidMemoryContract : StoreContract
         await SayAsync(1);
         await SayAsync(2);
         SaidBefore putOff = Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop));
-        Assert.Equal((SaidState.PutOff, Some.Day.PlusDays(3)), (putOff.State, putOff.Until));
+        Assert.Equal((SaidState.PutOff, Some.Day.PlusDays(3), Some.Day), (putOff.State, putOff.Until, putOff.AnsweredOn));
 
         await SayAsync(3, Shade);
         SaidBefore again = Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop));
-        Assert.Equal((SaidState.Open, null), (again.State, again.Until));
+        Assert.Equal((SaidState.Open, null, null), (again.State, again.Until, again.AnsweredOn));
     }
 
     [Fact]
@@ -133,5 +133,5 @@ public abstract class SaidMemoryContract : StoreContract
         Store.Said.SealAsync(Some.Letter(Some.Slot(date: Some.Day.PlusDays(day)), day + 1, Some.Morning + Duration.FromDays(day)), lines, Stop);
 
     private Task<long> AnswerAsync(SaidState state, int hours, LocalDate? until = null) =>
-        Store.Said.AnswerAsync(Some.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, ["B3-07"], state, until, Some.Morning + Duration.FromHours(hours)), Stop);
+        Store.Said.AnswerAsync(Some.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, ["B3-07"], state, until, Some.Morning + Duration.FromHours(hours), Some.Day), Stop);
 }

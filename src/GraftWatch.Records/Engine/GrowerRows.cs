@@ -1,7 +1,7 @@
 namespace GraftWatch.Records.Engine;
 
 /// <summary>Growers by name.</summary>
-internal static class Growers
+internal static class GrowerRows
 {
     /// <summary>The number of a grower's row, made when it is new, and kept from other writers until the transaction ends.</summary>
     public static async Task<long> TakeAsync(SqlSession session, string name)
