@@ -56,7 +56,8 @@ public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastI
 /// <param name="LastLevel">Level it had when last said.</param>
 /// <param name="State">What became of it.</param>
 /// <param name="Until">For work put off: silent until this day.</param>
-public sealed record SaidBefore(WorkAction Action, Hazard? Hazard, string Graft, LocalDate FirstSaid, Level LastLevel, SaidState State, LocalDate? Until = null);
+/// <param name="AnsweredOn">Day the grower answered; null when nobody knows, which counts as <paramref name="FirstSaid"/>.</param>
+public sealed record SaidBefore(WorkAction Action, Hazard? Hazard, string Graft, LocalDate FirstSaid, Level LastLevel, SaidState State, LocalDate? Until = null, LocalDate? AnsweredOn = null);
 
 /// <summary>What became of an advice.</summary>
 public enum SaidState

@@ -18,8 +18,11 @@ public enum SoilTemperatureOrigin
 /// <summary>Temperature of the root zone, 0 to 30 cm.</summary>
 public static class SoilTemperature
 {
-    /// <summary>How slowly the root zone follows the air. [d]; a ten-day mean lags by five days, soil at 25 cm by five to seven in spring; common practice, no source.</summary>
-    public const double DefaultLagDays = 6;
+    /// <summary>How slowly the root zone follows what drives it. [d]; a ten-day mean lags by five days, which is the usual stand-in; common practice, no source.</summary>
+    public const double DefaultLagDays = 5;
+
+    /// <summary>How much sun warms the root zone above the air. [K per W/m²]; thin grass, engineering default. Bare desert soil measured 0.013, see the validation page.</summary>
+    public const double DefaultSunKPerWPerM2 = 0.008;
 
     /// <summary>Gap of air temperature after which the slowed air must start afresh. [h], engineering choice.</summary>
     public const int LongestGapHours = 24;
@@ -39,47 +42,51 @@ public static class SoilTemperature
         return double.IsNaN(deepC) ? shallowC : (0.4 * shallowC) + (0.6 * deepC);
     }
 
-    /// <summary>Slowed air temperature as a stand-in for the root zone.</summary>
+    /// <summary>Slowed air temperature and sun as a stand-in for the root zone.</summary>
     /// <param name="airC">Hourly mean air temperatures. [°C]</param>
+    /// <param name="globalWPerM2">Hourly mean global irradiance [W/m²], same length; empty leaves the sun out, which reads 1 to 4 K too cold.</param>
+    /// <param name="destination">Receives the estimate [°C]; same length, may not be the same memory; NaN in hours without an input.</param>
     /// <param name="lagDays">Lag. [d], above 0, default <see cref="DefaultLagDays"/>.</param>
-    /// <param name="destination">Receives the estimate [°C]; same length, may not be the same memory; NaN in hours without air temperature.</param>
+    /// <param name="sunKPerWPerM2">Warming by sun. [K per W/m²], 0 to 0.02, default <see cref="DefaultSunKPerWPerM2"/>.</param>
     /// <remarks>
-    /// First-order lag <c>T += (Tair - T)(1 - exp(-1 h/lag))</c>, the answer of a body that warms in proportion to the difference,
-    /// as in the running-mean method common for soil near 25 cm (common practice, no source). It starts at the mean of the first 24
-    /// known hours, holds through gaps of up to a day and starts afresh after longer ones. Bare soil in full sun is warmer by several
-    /// kelvin; see the validation page for the error against measured soil.
+    /// First-order lag <c>T += (Tair + s·G - T)(1 - exp(-1 h/lag))</c>: a body that warms in proportion to the difference from what
+    /// air and sun together would make it (the sol-air temperature of building physics; common practice, no source). It starts at the
+    /// mean of the first 24 known hours, holds through gaps of up to a day and starts afresh after longer ones. Snow cover, wet or
+    /// mulched soil break it; the validation page states the error against measured soil.
     /// </remarks>
     /// <exception cref="ArgumentException">The lengths differ or the lag is not positive.</exception>
-    public static void FromAir(ReadOnlySpan<double> airC, Span<double> destination, double lagDays = DefaultLagDays)
+    public static void FromAir(
+        ReadOnlySpan<double> airC,
+        ReadOnlySpan<double> globalWPerM2,
+        Span<double> destination,
+        double lagDays = DefaultLagDays,
+        double sunKPerWPerM2 = DefaultSunKPerWPerM2)
     {
         SpanLengths.RequireEqual(airC.Length, destination.Length, nameof(destination));
+        bool withSun = globalWPerM2.Length > 0;
+        if (withSun)
+        {
+            SpanLengths.RequireEqual(airC.Length, globalWPerM2.Length, nameof(globalWPerM2));
+        }
+
         if (!(lagDays > 0))
         {
             throw new ArgumentException("The lag must be positive.", nameof(lagDays));
         }
 
-        double share = 1 - Math.Exp(-1 / (24 * lagDays));
-        double state = double.NaN;
-        int gap = LongestGapHours + 1;
         for (int i = 0; i < airC.Length; i++)
         {
-            if (double.IsNaN(airC[i]))
-            {
-                gap++;
-                destination[i] = double.NaN;
-                continue;
-            }
-
-            state = gap > LongestGapHours ? MeanOfFirstDay(airC[i..]) : state + (share * (airC[i] - state));
-            gap = 0;
-            destination[i] = state;
+            destination[i] = airC[i] + (withSun ? sunKPerWPerM2 * globalWPerM2[i] : 0);
         }
+
+        Slow(destination, 1 - Math.Exp(-1 / (24 * lagDays)));
     }
 
     /// <summary>Root-zone temperature of every hour: the source's soil temperatures where given, slowed air elsewhere.</summary>
     /// <param name="shallowC">Near 6 cm. [°C]</param>
     /// <param name="deepC">Near 18 cm. [°C]</param>
     /// <param name="airC">Hourly mean air temperatures. [°C]</param>
+    /// <param name="globalWPerM2">Hourly mean global irradiance, or empty. [W/m²]</param>
     /// <param name="destination">Receives the temperatures [°C]; all spans have its length.</param>
     /// <param name="origins">Receives where each came from; same length.</param>
     /// <remarks>See <see cref="RootZoneC"/> and <see cref="FromAir"/>; where the source stops (its last days), the estimate takes over without a blend.</remarks>
@@ -88,13 +95,14 @@ public static class SoilTemperature
         ReadOnlySpan<double> shallowC,
         ReadOnlySpan<double> deepC,
         ReadOnlySpan<double> airC,
+        ReadOnlySpan<double> globalWPerM2,
         Span<double> destination,
         Span<SoilTemperatureOrigin> origins)
     {
         SpanLengths.RequireEqual(destination.Length, shallowC.Length, nameof(shallowC));
         SpanLengths.RequireEqual(destination.Length, deepC.Length, nameof(deepC));
         SpanLengths.RequireEqual(destination.Length, origins.Length, nameof(origins));
-        FromAir(airC, destination);
+        FromAir(airC, globalWPerM2, destination);
         for (int i = 0; i < destination.Length; i++)
         {
             double given = RootZoneC(shallowC[i], deepC[i]);
@@ -109,11 +117,29 @@ public static class SoilTemperature
         }
     }
 
-    private static double MeanOfFirstDay(ReadOnlySpan<double> airC)
+    private static void Slow(Span<double> driverC, double share)
+    {
+        double state = double.NaN;
+        int gap = LongestGapHours + 1;
+        for (int i = 0; i < driverC.Length; i++)
+        {
+            if (double.IsNaN(driverC[i]))
+            {
+                gap++;
+                continue;
+            }
+
+            state = gap > LongestGapHours ? MeanOfFirstDay(driverC[i..]) : state + (share * (driverC[i] - state));
+            gap = 0;
+            driverC[i] = state;
+        }
+    }
+
+    private static double MeanOfFirstDay(ReadOnlySpan<double> driverC)
     {
         double sum = 0;
         int known = 0;
-        foreach (double hourC in airC[..Math.Min(24, airC.Length)])
+        foreach (double hourC in driverC[..Math.Min(24, driverC.Length)])
         {
             if (!double.IsNaN(hourC))
             {
