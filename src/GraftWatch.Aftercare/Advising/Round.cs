@@ -259,4 +259,43 @@ public enum WorkAction
 
     /// <summary>Nothing to do; for knowledge.</summary>
     Know,
+
+    /// <summary>Look for pests.</summary>
+    Pests,
+
+    /// <summary>Weed and mulch around the stem.</summary>
+    Weed,
+
+    /// <summary>Feed lightly.</summary>
+    Feed,
+
+    /// <summary>Let the wood ripen: less water, no nitrogen.</summary>
+    Ripen,
+
+    /// <summary>Paint bark white.</summary>
+    Whitewash,
+
+    /// <summary>Guard trunk and union for winter.</summary>
+    Guard,
+
+    /// <summary>Cut the dead stub slanting.</summary>
+    SlopeStub,
+
+    /// <summary>Dormant prune and back-up scions.</summary>
+    Train,
+
+    /// <summary>Look at the union in its second year.</summary>
+    UnionCheck,
+
+    /// <summary>Take the stake away.</summary>
+    StakeOff,
+
+    /// <summary>The tree stands alone; the record may be closed.</summary>
+    Release,
+
+    /// <summary>A copy on its own roots.</summary>
+    AirLayer,
+
+    /// <summary>Rub off nurse buds.</summary>
+    NurseOff,
 }

@@ -18,6 +18,12 @@ public sealed record SpeciesTraits
     /// <summary>Multiplies the optimum-days of every stage. [-], 0.3 to 3.</summary>
     public double OptimumDaysFactor { get; init; } = 1;
 
+    /// <summary>Lower end of the temperatures that give the best take, for choosing the grafting day. [°C]; NaN when not known.</summary>
+    public double TakeFromC { get; init; } = double.NaN;
+
+    /// <summary>Upper end of the temperatures that give the best take. [°C]; NaN when not known.</summary>
+    public double TakeToC { get; init; } = double.NaN;
+
     /// <summary>Cambium temperature above which callus is held back. [°C]</summary>
     public required double CallusRetardedC { get; init; }
 

@@ -62,4 +62,7 @@ public enum DeliveryReason
 
     /// <summary>The mail settings are incomplete.</summary>
     NotSetUp,
+
+    /// <summary>It was not handed over before it lost its use.</summary>
+    TooLate,
 }

@@ -16,13 +16,11 @@ public sealed record SealedLetter(LetterSlot Slot, int Number, string MessageId,
 /// <param name="Grower">Grower's name.</param>
 /// <param name="Date">Local date.</param>
 /// <param name="Kind">Which letter of the day.</param>
-public sealed record LetterSlot(string Grower, LocalDate Date, LetterKind Kind)
+/// <param name="Ordinal">Which of its kind that day, from 0; only urgent notes go beyond 0.</param>
+public sealed record LetterSlot(string Grower, LocalDate Date, LetterKind Kind, int Ordinal = 0)
 {
     /// <summary>Name of the channel that reaches the grower by mail.</summary>
     public const string Mail = "mail";
-
-    /// <summary>Which of several urgent notes of a day, from 0; the morning letter is always 0.</summary>
-    public int Ordinal { get; init; }
 
     /// <summary>Name of the channel; each channel keeps its own receipt.</summary>
     public string Channel { get; init; } = Mail;
