@@ -42,7 +42,11 @@ public sealed record RoundRequest
 /// <param name="Weather">Past and forecast hours; null when there are none.</param>
 /// <param name="Forecast">Where they came from.</param>
 /// <param name="Trouble">Why there are none; ends the sentence "not checked, because …". Null when all is well.</param>
-public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastInfo Forecast, string? Trouble = null);
+public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastInfo Forecast, string? Trouble = null)
+{
+    /// <summary>Other equally likely courses of the same hours, where the source gives an ensemble; each on the grid of <see cref="Weather"/> and whole by itself. Empty: a single run.</summary>
+    public IReadOnlyList<HourlyWeather> Members { get; init; } = [];
+}
 
 /// <summary>An advice of an earlier day.</summary>
 /// <param name="Action">What.</param>
@@ -52,7 +56,8 @@ public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastI
 /// <param name="LastLevel">Level it had when last said.</param>
 /// <param name="State">What became of it.</param>
 /// <param name="Until">For work put off: silent until this day.</param>
-public sealed record SaidBefore(WorkAction Action, Hazard? Hazard, string Graft, LocalDate FirstSaid, Level LastLevel, SaidState State, LocalDate? Until = null);
+/// <param name="AnsweredOn">Day the grower answered; null when nobody knows, which counts as <paramref name="FirstSaid"/>.</param>
+public sealed record SaidBefore(WorkAction Action, Hazard? Hazard, string Graft, LocalDate FirstSaid, Level LastLevel, SaidState State, LocalDate? Until = null, LocalDate? AnsweredOn = null);
 
 /// <summary>What became of an advice.</summary>
 public enum SaidState

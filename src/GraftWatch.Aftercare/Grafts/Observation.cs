@@ -7,7 +7,8 @@ namespace GraftWatch.Aftercare.Grafts;
 /// <param name="At">When.</param>
 /// <param name="Kind">What.</param>
 /// <param name="Value">A number where the kind has one: shoot length [m] or BBCH code.</param>
-public sealed record Observation(string Label, Instant At, ObservationKind Kind, double? Value = null);
+/// <param name="Words">A word where the kind has one: the key of the cover or seal put on.</param>
+public sealed record Observation(string Label, Instant At, ObservationKind Kind, double? Value = null, string? Words = null);
 
 /// <summary>Kinds of sightings and of work done.</summary>
 public enum ObservationKind
@@ -56,4 +57,22 @@ public enum ObservationKind
 
     /// <summary>Stock shoots were rubbed off.</summary>
     StockShootsOff,
+
+    /// <summary>The cover was closed again.</summary>
+    CoverClosed,
+
+    /// <summary>The seal was renewed.</summary>
+    Resealed,
+
+    /// <summary>The stock was watered through.</summary>
+    Watered,
+
+    /// <summary>Relief cuts were made or opened again.</summary>
+    Relieved,
+
+    /// <summary>The shoot was tied in.</summary>
+    TiedIn,
+
+    /// <summary>Blossoms or fruit were seen on the scion.</summary>
+    BlossomSeen,
 }

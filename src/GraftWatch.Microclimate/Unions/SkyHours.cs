@@ -26,6 +26,23 @@ public sealed class SkyHours
         CloudFrac = new double[n];
         SkyLongwaveWPerM2 = new double[n];
         GroundC = new double[n];
+        GlobalOrigin = new WeatherOrigin[n];
+        BeamOrigin = new WeatherOrigin[n];
+        DewPointOrigin = new WeatherOrigin[n];
+        CloudOrigin = new WeatherOrigin[n];
+        GroundOrigin = new WeatherOrigin[n];
+        GroundAlbedoFrac = new double[n];
+        SunIsUp = new bool[n];
+        PressureKPa = new double[n];
+        SunEast = new double[n];
+        SunNorth = new double[n];
+        SunUp = new double[n];
+        CircumsolarNormalWPerM2 = new double[n];
+        IsotropicDiffuseWPerM2 = new double[n];
+        GroundLightWPerM2 = new double[n];
+        BlackBodyAirWPerM2 = new double[n];
+        LowSkyWPerM2 = new double[n];
+        GroundLongwaveWPerM2 = new double[n];
     }
 
     /// <summary>The place.</summary>
@@ -79,11 +96,67 @@ public sealed class SkyHours
     /// <summary>Temperature of the ground's surface, given or derived. [°C]</summary>
     public double[] GroundC { get; }
 
+    /// <summary>Where <see cref="GlobalWPerM2"/> came from: a source, or Derived (night, from its parts, or from cloud).</summary>
+    public WeatherOrigin[] GlobalOrigin { get; }
+
+    /// <summary>Where the split into beam and diffuse came from; Derived when the split is modelled.</summary>
+    public WeatherOrigin[] BeamOrigin { get; }
+
+    /// <summary>Where <see cref="DewPointC"/> came from; Derived when computed from relative humidity.</summary>
+    public WeatherOrigin[] DewPointOrigin { get; }
+
+    /// <summary>Where <see cref="CloudFrac"/> came from; Derived when read off the sun.</summary>
+    public WeatherOrigin[] CloudOrigin { get; }
+
+    /// <summary>Where <see cref="GroundC"/> came from; Derived when estimated.</summary>
+    public WeatherOrigin[] GroundOrigin { get; }
+
+    /// <summary>Albedo of the ground in the hour, snow included. [-]</summary>
+    public double[] GroundAlbedoFrac { get; }
+
+    /// <summary>Whether any of the sun stood above a level horizon in the hour.</summary>
+    public bool[] SunIsUp { get; }
+
+    /// <summary>Air pressure, from the elevation where no source gives it. [kPa]</summary>
+    public double[] PressureKPa { get; }
+
+    internal double[] SunEast { get; }
+
+    internal double[] SunNorth { get; }
+
+    internal double[] SunUp { get; }
+
+    /// <summary>Light from around the sun, as a beam normal to it. [W/m²]</summary>
+    internal double[] CircumsolarNormalWPerM2 { get; }
+
+    /// <summary>The rest of the sky's light on the horizontal. [W/m²]</summary>
+    internal double[] IsotropicDiffuseWPerM2 { get; }
+
+    /// <summary>Light the ground sends up. [W/m²]</summary>
+    internal double[] GroundLightWPerM2 { get; }
+
+    /// <summary>Black-body radiation at air temperature. [W/m²]</summary>
+    internal double[] BlackBodyAirWPerM2 { get; }
+
+    /// <summary>What a vertical face receives beyond half the sky. [W/m²]</summary>
+    internal double[] LowSkyWPerM2 { get; }
+
+    /// <summary>Thermal infrared the ground sends up. [W/m²]</summary>
+    internal double[] GroundLongwaveWPerM2 { get; }
+
     /// <summary>Computes what all unions of a place share.</summary>
     /// <param name="site">The place.</param>
     /// <param name="weather">Its hours.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A value of the place lies outside the range its property names.</exception>
     public static SkyHours Compute(Site site, HourlyWeather weather)
     {
+        Require.Within(site.LatitudeDeg, -90, 90);
+        Require.Within(site.LongitudeDeg, -180, 180);
+        Require.Within(site.ElevationM, -430, 9000);
+        Require.Within(site.GroundAlbedoFrac, 0, 1);
+        Require.Within(site.RoughnessM, 0.0002, 3);
+        Require.Within(site.ShelterWindFrac, 0, 1);
+        Require.Within(site.FrostOffsetK, -15, 15);
         var sky = new SkyHours(site, weather);
         SkyHoursSteps.Fill(sky);
         return sky;

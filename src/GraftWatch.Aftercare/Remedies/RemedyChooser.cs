@@ -1,0 +1,138 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Hazards;
+using GraftWatch.Aftercare.Thresholds;
+
+namespace GraftWatch.Aftercare.Remedies;
+
+/// <summary>Chooses the least work that brings a hazard under its level, by computing the union again with each candidate.</summary>
+internal sealed class RemedyChooser
+{
+    /// <summary>Covers that let less light through than this shade the union fully. [-]</summary>
+    private const double DarkFrac = 0.2;
+
+    private readonly HazardDesk desk;
+    private readonly RemedyBook remedies;
+    private readonly Dictionary<(UnionCase, Hazard), RemedyChoice> known = [];
+
+    /// <summary>Takes the desk that judges.</summary>
+    internal RemedyChooser(HazardDesk desk)
+    {
+        this.desk = desk;
+        remedies = new RemedyBook(desk.Book);
+    }
+
+    /// <summary>The best remedy against one hazard of one kind of union.</summary>
+    /// <param name="union">The union.</param>
+    /// <param name="outcome">The hazard as judged.</param>
+    /// <param name="beforeHour">Spells from this hour on do not count.</param>
+    internal RemedyChoice Choose(UnionCase union, HazardOutcome outcome, int beforeHour)
+    {
+        if (!known.TryGetValue((union, outcome.Hazard), out RemedyChoice? choice))
+        {
+            choice = Try(union, outcome, beforeHour);
+            known.Add((union, outcome.Hazard), choice);
+        }
+
+        return choice;
+    }
+
+    private RemedyChoice Try(UnionCase union, HazardOutcome outcome, int beforeHour)
+    {
+        var refused = new List<RefusedRemedy>();
+        List<Trial> trials = Trials(union, union, outcome, beforeHour, refused);
+        Trial? best = Least(trials, outcome.Direction);
+        if (best is null && trials.Count > 0)
+        {
+            trials.AddRange([.. trials.SelectMany(first => Second(first, union, outcome, beforeHour))]);
+            best = Least(trials, outcome.Direction) ?? Worthwhile(trials, outcome, beforeHour, union);
+        }
+
+        return best is null
+            ? new RemedyChoice(null, outcome.PeakBefore(beforeHour), outcome.LevelBefore(beforeHour), refused)
+            : new RemedyChoice(best.Remedy, best.Peak, best.Level, refused);
+    }
+
+    private List<Trial> Trials(UnionCase before, UnionCase union, HazardOutcome outcome, int beforeHour, List<RefusedRemedy> refused)
+    {
+        var trials = new List<Trial>();
+        foreach (Remedy remedy in remedies.Candidates(union, outcome))
+        {
+            if (Harm(before, remedy, outcome.Hazard, beforeHour) is { } harm)
+            {
+                refused.Add(new RefusedRemedy(remedy, harm));
+                continue;
+            }
+
+            HazardOutcome? after = desk.Judge(remedy.After, outcome.Hazard);
+            trials.Add(new Trial(remedy, after?.PeakBefore(beforeHour) ?? double.NaN, after?.LevelBefore(beforeHour) ?? Level.None));
+        }
+
+        return trials;
+    }
+
+    private IEnumerable<Trial> Second(Trial first, UnionCase union, HazardOutcome outcome, int beforeHour)
+    {
+        foreach (Trial second in Trials(union, first.Remedy.After, outcome, beforeHour, []))
+        {
+            if (second.Remedy.Action != first.Remedy.Action || second.Remedy.Material != first.Remedy.Material)
+            {
+                Remedy both = first.Remedy with
+                {
+                    Also = second.Remedy,
+                    After = second.Remedy.After,
+                    Minutes = first.Remedy.Minutes + second.Remedy.Minutes,
+                    Bring = [.. first.Remedy.Bring.Union(second.Remedy.Bring)],
+                };
+                yield return second with { Remedy = both };
+            }
+        }
+    }
+
+    private Hazard? Harm(UnionCase before, Remedy remedy, Hazard against, int beforeHour)
+    {
+        if (remedy.Action == WorkAction.Shade && remedy.After.LightFrac < DarkFrac && desk.Judge(before, Hazard.ColdStall) is { Spells.Count: > 0 })
+        {
+            return Hazard.ColdStall;
+        }
+
+        foreach (HazardOutcome after in desk.Judge(remedy.After))
+        {
+            Level now = desk.Judge(before, after.Hazard)?.LevelBefore(beforeHour) ?? Level.None;
+            Level then = after.LevelBefore(beforeHour);
+            // A sleeve that gusts may tug at is still better than none.
+            bool tugged = after.Hazard == Hazard.Wind && after.Part == "cover" && then < Level.Urgent;
+            if (after.Hazard != against && then >= Level.Act && then > now && !tugged)
+            {
+                return after.Hazard;
+            }
+        }
+
+        return null;
+    }
+
+    private static Trial? Least(List<Trial> trials, LevelDirection direction) => trials
+        .Where(trial => trial.Level < Level.Act)
+        .OrderBy(trial => trial.Remedy.Minutes)
+        .ThenBy(trial => trial.Remedy.Bring.Count)
+        .ThenBy(trial => trial.Level)
+        .ThenBy(trial => direction == LevelDirection.Falling ? -trial.Peak : trial.Peak)
+        .ThenBy(trial => trial.Remedy.Material, StringComparer.Ordinal)
+        .FirstOrDefault();
+
+    // What does not clear the hazard may still be worth doing.
+    private Trial? Worthwhile(List<Trial> trials, HazardOutcome outcome, int beforeHour, UnionCase union)
+    {
+        double worth = desk.Thresholds.Number("advice.worth_doing", union.Subject);
+        double peak = outcome.PeakBefore(beforeHour);
+        double excess = Math.Abs(peak - outcome.Levels.Act);
+        double Gain(Trial trial) => outcome.Direction == LevelDirection.Falling ? trial.Peak - peak : peak - trial.Peak;
+        return trials
+            .Where(trial => excess > 0 && Gain(trial) >= worth * excess)
+            .OrderByDescending(trial => Math.Round(Gain(trial), 1))
+            .ThenBy(trial => trial.Remedy.Minutes)
+            .ThenBy(trial => trial.Remedy.Material, StringComparer.Ordinal)
+            .FirstOrDefault();
+    }
+
+    private sealed record Trial(Remedy Remedy, double Peak, Level Level);
+}

@@ -1,0 +1,68 @@
+using GraftWatch.Aftercare.Thresholds;
+
+namespace GraftWatch.Letters.Outline;
+
+/// <summary>A letter as words in order. Text and HTML print the same outline, so neither can say what the other hides.</summary>
+/// <param name="Title">"Thursday 14 May 2026".</param>
+/// <param name="Places">Names of the places, or empty.</param>
+/// <param name="Number">"Letter 12 for Mara Quill", or the grower's name alone.</param>
+/// <param name="Lead">The answer in one or two sentences.</param>
+/// <param name="IsAlarm">Whether the lead says that something could not be done.</param>
+/// <param name="Weather">Worst values at the unions in one sentence, or empty.</param>
+/// <param name="Work">Advice, most pressing first.</param>
+/// <param name="Sections">What follows, in order; empty ones are left out.</param>
+/// <param name="Closing">Last lines: honesty, how to mark work done, how to stop.</param>
+internal sealed record LetterOutline(
+    string Title,
+    string Places,
+    string Number,
+    string Lead,
+    bool IsAlarm,
+    string Weather,
+    IReadOnlyList<WorkBlock> Work,
+    IReadOnlyList<OutlineSection> Sections,
+    IReadOnlyList<ClosingLine> Closing);
+
+/// <summary>One line of work with all that belongs to it.</summary>
+/// <param name="Number">Position, from 1.</param>
+/// <param name="Level">How pressing.</param>
+/// <param name="LevelWord">The same as a word.</param>
+/// <param name="Headline">What to do.</param>
+/// <param name="Facts">Where, when and why.</param>
+/// <param name="Reasons">Why in numbers.</param>
+/// <param name="Needs">Chance, what to bring, how long it takes, how long it has been open.</param>
+/// <param name="Links">Links that mark the work, or null when there are none.</param>
+internal sealed record WorkBlock(
+    int Number, Level Level, string LevelWord, string Headline, IReadOnlyList<Fact> Facts, IReadOnlyList<ReasonLine> Reasons,
+    IReadOnlyList<Fact> Needs, WorkLinks? Links);
+
+/// <summary>A named fact of a line of work.</summary>
+/// <param name="Name">"Where".</param>
+/// <param name="Words">What.</param>
+internal sealed record Fact(string Name, string Words);
+
+/// <summary>A number behind an advice, in the grower's units.</summary>
+/// <param name="Quantity">"Cambium temperature".</param>
+/// <param name="At">When it peaks.</param>
+/// <param name="Without">If nothing is done.</param>
+/// <param name="With">After the work; null when the work does not change it.</param>
+/// <param name="Level">The level it was held against.</param>
+internal sealed record ReasonLine(string Quantity, string At, string Without, string? With, string Level);
+
+/// <summary>Links of one line of work.</summary>
+/// <param name="Done">Marks it done.</param>
+/// <param name="PutOff">Puts it off until tomorrow.</param>
+/// <param name="NotNeeded">Says that it is not needed.</param>
+internal sealed record WorkLinks(Uri Done, Uri PutOff, Uri NotNeeded);
+
+/// <summary>A part of the letter after the work.</summary>
+/// <param name="Title">Its heading.</param>
+/// <param name="Lines">Its lines.</param>
+/// <param name="IsLoud">Whether it names something that failed.</param>
+/// <param name="Short">Shorter lines that may stand in HTML when the whole would be too long; null when there are none.</param>
+internal sealed record OutlineSection(string Title, IReadOnlyList<string> Lines, bool IsLoud = false, IReadOnlyList<string>? Short = null);
+
+/// <summary>A closing line, with a link where there is one.</summary>
+/// <param name="Words">The line.</param>
+/// <param name="Link">Where it leads, or null.</param>
+internal sealed record ClosingLine(string Words, Uri? Link = null);

@@ -1,0 +1,149 @@
+using System.Collections.Concurrent;
+using Microsoft.Data.Sqlite;
+
+namespace GraftWatch.Records.Engine;
+
+/// <summary>The one thread that writes. Units that wait together share a commit, so a burst of receipts costs few disk syncs.</summary>
+internal sealed class SqliteWriter : IDisposable
+{
+    private const int LargestGroup = 64;
+    private readonly BlockingCollection<Unit> queue = [];
+    private readonly SqliteConnection connection;
+    private readonly Thread thread;
+
+    public SqliteWriter(SqliteConnection connection)
+    {
+        this.connection = connection;
+        thread = new Thread(Loop) { IsBackground = true, Name = "store writer" };
+        thread.Start();
+    }
+
+    /// <summary>Commits so far, empty ones included.</summary>
+    public long Commits { get; private set; }
+
+    public Task<T> RunAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken)
+    {
+        var unit = new Unit<T>(work, cancellationToken);
+        try
+        {
+            queue.Add(unit, CancellationToken.None);
+        }
+        catch (InvalidOperationException)
+        {
+            throw new ObjectDisposedException(nameof(SqliteWriter), "The store is closed.");
+        }
+
+        return unit.Task;
+    }
+
+    /// <summary>Runs something on the writer's own connection outside a transaction, such as a checkpoint.</summary>
+    public Task<T> AloneAsync<T>(Func<SqliteConnection, T> work, CancellationToken cancellationToken)
+    {
+        var unit = new Unit<T>(session => Task.FromResult(work((SqliteConnection)session.Connection)), cancellationToken) { Alone = true };
+        queue.Add(unit, CancellationToken.None);
+        return unit.Task;
+    }
+
+    public void Dispose()
+    {
+        queue.CompleteAdding();
+        thread.Join();
+        connection.Dispose();
+        queue.Dispose();
+    }
+
+    private void Loop()
+    {
+        var group = new List<Unit>();
+        foreach (Unit first in queue.GetConsumingEnumerable())
+        {
+            group.Clear();
+            group.Add(first);
+            while (!group[^1].Alone && group.Count < LargestGroup && queue.TryTake(out Unit? next))
+            {
+                if (next.Alone)
+                {
+                    Commit(group);
+                    group.Clear();
+                }
+
+                group.Add(next);
+            }
+
+            Commit(group);
+        }
+    }
+
+    private void Commit(List<Unit> group)
+    {
+        group.RemoveAll(unit => unit.GaveUp());
+        if (group.Count == 0)
+        {
+            return;
+        }
+
+        try
+        {
+            if (group[0].Alone)
+            {
+                group[0].Run(new SqlSession(connection, null, CancellationToken.None));
+            }
+            else
+            {
+                using SqliteTransaction transaction = connection.BeginTransaction();
+                foreach (Unit unit in group)
+                {
+                    unit.Run(new SqlSession(connection, transaction, CancellationToken.None));
+                }
+
+                transaction.Commit();
+                Commits++;
+            }
+
+            group.ForEach(unit => unit.Succeed());
+        }
+        catch (Exception) when (group.Count > 1)
+        {
+            // One bad unit must not take its neighbours down: each gets a transaction of its own.
+            foreach (Unit unit in group.ToArray())
+            {
+                Commit([unit]);
+            }
+        }
+        catch (Exception failure)
+        {
+            // Whatever it is, it belongs to the caller who waits for the unit; the thread goes on.
+            group[0].Fail(failure);
+        }
+    }
+
+    private abstract class Unit
+    {
+        public bool Alone { get; init; }
+
+        public abstract bool GaveUp();
+
+        public abstract void Run(SqlSession session);
+
+        public abstract void Succeed();
+
+        public abstract void Fail(Exception failure);
+    }
+
+    private sealed class Unit<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken) : Unit
+    {
+        private readonly TaskCompletionSource<T> done = new(TaskCreationOptions.RunContinuationsAsynchronously);
+        private T result = default!;
+
+        public Task<T> Task => done.Task;
+
+        public override bool GaveUp() => cancellationToken.IsCancellationRequested && done.TrySetCanceled(cancellationToken);
+
+        // The driver's async methods end synchronously, so nothing waits here but the disk.
+        public override void Run(SqlSession session) => result = work(session).GetAwaiter().GetResult();
+
+        public override void Succeed() => done.TrySetResult(result);
+
+        public override void Fail(Exception failure) => done.TrySetException(failure);
+    }
+}

@@ -1,0 +1,147 @@
+using System.Data.Common;
+using System.Text.Json;
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Microclimate.Sites;
+using GraftWatch.Records.Engine;
+using GraftWatch.Rounds.Ports;
+using NodaTime;
+using NodaTime.Text;
+
+namespace GraftWatch.Records.Growers;
+
+/// <summary>Growers, places and channels.</summary>
+internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
+{
+    private static readonly LocalTimePattern Time = LocalTimePattern.ExtendedIso;
+
+    public Task<IReadOnlyList<Grower>> LoadGrowersAsync(CancellationToken cancellationToken) => engine.ReadAsync(LoadGrowersAsync, cancellationToken);
+
+    public Task SaveGrowerAsync(Grower grower, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(grower);
+        return engine.WriteAsync(session => SaveGrowerAsync(session, grower), cancellationToken);
+    }
+
+    public Task<IReadOnlyList<Place>> LoadPlacesAsync(CancellationToken cancellationToken) => engine.ReadAsync(LoadPlacesAsync, cancellationToken);
+
+    public Task SavePlaceAsync(Place place, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(place);
+        return engine.WriteAsync(session => SavePlaceAsync(session, place), cancellationToken);
+    }
+
+    public Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(string grower, CancellationToken cancellationToken) =>
+        engine.ReadAsync(session => LoadChannelsAsync(session, grower), cancellationToken);
+
+    public Task SaveChannelsAsync(string grower, IReadOnlyList<GrowerChannel> channels, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(channels);
+        return engine.WriteAsync(session => SaveChannelsAsync(session, grower, channels), cancellationToken);
+    }
+
+    internal static async Task<IReadOnlyList<Grower>> LoadGrowersAsync(SqlSession session)
+    {
+        List<(string Name, string Place)> places = await session.ListAsync(
+            reader => (reader.GetString(0), reader.GetString(1)),
+            "SELECT g.name, p.place FROM grower_place p JOIN grower g ON g.id = p.grower_id ORDER BY g.name, p.position").ConfigureAwait(false);
+        ILookup<string, string> byGrower = places.ToLookup(row => row.Name, row => row.Place, StringComparer.Ordinal);
+        return await session.ListAsync(
+            reader => new Grower(reader.GetString(0), reader.GetString(1), Zone(reader.GetString(2)), Time.Parse(reader.GetString(3)).Value, reader.Word<UnitSystem>(4), [.. byGrower[reader.GetString(0)]]),
+            "SELECT g.name, d.address, d.zone, d.letter_time, d.units FROM grower_detail d JOIN grower g ON g.id = d.grower_id ORDER BY g.name").ConfigureAwait(false);
+    }
+
+    internal static async Task SaveGrowerAsync(SqlSession session, Grower grower)
+    {
+        long id = await GrowerRows.TakeAsync(session, grower.Name).ConfigureAwait(false);
+        await session.ExecuteAsync(
+            """
+            INSERT INTO grower_detail (grower_id, address, zone, letter_time, units) VALUES (@id, @address, @zone, @time, @units)
+            ON CONFLICT (grower_id) DO UPDATE SET address = excluded.address, zone = excluded.zone, letter_time = excluded.letter_time, units = excluded.units
+            """,
+            ("@id", id),
+            ("@address", grower.Address),
+            ("@zone", grower.Zone.Id),
+            ("@time", Time.Format(grower.LetterTime)),
+            ("@units", Stored.Word(grower.Units))).ConfigureAwait(false);
+        await session.ExecuteAsync("DELETE FROM grower_place WHERE grower_id = @id", ("@id", id)).ConfigureAwait(false);
+        await session.ExecuteManyAsync(
+            "INSERT INTO grower_place (grower_id, position, place) VALUES (@id, @position, @place)",
+            [.. grower.Places.Index()],
+            place => [("@id", id), ("@position", place.Index), ("@place", place.Item)]).ConfigureAwait(false);
+    }
+
+    internal static async Task<IReadOnlyList<Place>> LoadPlacesAsync(SqlSession session) => await session.ListAsync(
+        MapPlace,
+        "SELECT name, latitude_deg, longitude_deg, elevation_m, ground_albedo_frac, roughness_m, shelter_wind_frac, frost_offset_k, horizon_deg, available_soil_water_mm, zone, assumed FROM place ORDER BY name").ConfigureAwait(false);
+
+    internal static Task SavePlaceAsync(SqlSession session, Place place) => session.ExecuteAsync(
+        """
+        INSERT INTO place (name, latitude_deg, longitude_deg, elevation_m, ground_albedo_frac, roughness_m, shelter_wind_frac, frost_offset_k, horizon_deg, available_soil_water_mm, zone, assumed)
+        VALUES (@name, @latitude, @longitude, @elevation, @albedo, @roughness, @shelter, @frost, @horizon, @water, @zone, @assumed)
+        ON CONFLICT (name) DO UPDATE SET latitude_deg = excluded.latitude_deg, longitude_deg = excluded.longitude_deg, elevation_m = excluded.elevation_m,
+            ground_albedo_frac = excluded.ground_albedo_frac, roughness_m = excluded.roughness_m, shelter_wind_frac = excluded.shelter_wind_frac,
+            frost_offset_k = excluded.frost_offset_k, horizon_deg = excluded.horizon_deg, available_soil_water_mm = excluded.available_soil_water_mm,
+            zone = excluded.zone, assumed = excluded.assumed
+        """,
+        ("@name", place.Name),
+        ("@latitude", place.Site.LatitudeDeg),
+        ("@longitude", place.Site.LongitudeDeg),
+        ("@elevation", place.Site.ElevationM),
+        ("@albedo", place.Site.GroundAlbedoFrac),
+        ("@roughness", place.Site.RoughnessM),
+        ("@shelter", place.Site.ShelterWindFrac),
+        ("@frost", place.Site.FrostOffsetK),
+        ("@horizon", JsonSerializer.Serialize([.. place.Site.HorizonDeg], ColumnJson.Default.DoubleArray)),
+        ("@water", place.Site.AvailableSoilWaterMm),
+        ("@zone", place.Zone.Id),
+        ("@assumed", JsonSerializer.Serialize([.. place.Assumed], ColumnJson.Default.StringArray)));
+
+    internal static async Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(SqlSession session, string grower) => await session.ListAsync(
+        reader => new GrowerChannel(reader.GetString(0), reader.GetString(1), reader.GetString(2), reader.Flag(3), reader.Flag(4), TimeOrNull(reader, 5), TimeOrNull(reader, 6)),
+        "SELECT c.name, c.kind, c.target, c.morning, c.urgent, c.held_from, c.held_to FROM channel c JOIN grower g ON g.id = c.grower_id WHERE g.name = @name ORDER BY c.position",
+        ("@name", grower)).ConfigureAwait(false);
+
+    internal static async Task SaveChannelsAsync(SqlSession session, string grower, IReadOnlyList<GrowerChannel> channels)
+    {
+        long id = await GrowerRows.TakeAsync(session, grower).ConfigureAwait(false);
+        await session.ExecuteAsync("DELETE FROM channel WHERE grower_id = @id", ("@id", id)).ConfigureAwait(false);
+        await session.ExecuteManyAsync(
+            "INSERT INTO channel (grower_id, position, name, kind, target, morning, urgent, held_from, held_to) VALUES (@id, @position, @name, @kind, @target, @morning, @urgent, @from, @to)",
+            [.. channels.Index()],
+            channel =>
+            [
+                ("@id", id),
+                ("@position", channel.Index),
+                ("@name", channel.Item.Name),
+                ("@kind", channel.Item.Kind),
+                ("@target", channel.Item.Target),
+                ("@morning", channel.Item.Morning),
+                ("@urgent", channel.Item.Urgent),
+                ("@from", channel.Item.HeldFrom is { } from ? Time.Format(from) : null),
+                ("@to", channel.Item.HeldTo is { } to ? Time.Format(to) : null),
+            ]).ConfigureAwait(false);
+    }
+
+    private static LocalTime? TimeOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : Time.Parse(reader.GetString(column)).Value;
+
+    private static DateTimeZone Zone(string id) =>
+        DateTimeZoneProviders.Tzdb.GetZoneOrNull(id) ?? throw new FormatException($"The store names the zone {id}, which this program's zone data ({DateTimeZoneProviders.Tzdb.VersionId}) does not have.");
+
+    private static Place MapPlace(DbDataReader reader)
+    {
+        var site = new Site
+        {
+            LatitudeDeg = reader.GetDouble(1),
+            LongitudeDeg = reader.GetDouble(2),
+            ElevationM = reader.GetDouble(3),
+            GroundAlbedoFrac = reader.GetDouble(4),
+            RoughnessM = reader.GetDouble(5),
+            ShelterWindFrac = reader.GetDouble(6),
+            FrostOffsetK = reader.GetDouble(7),
+            HorizonDeg = JsonSerializer.Deserialize(reader.GetString(8), ColumnJson.Default.DoubleArray) ?? [],
+            AvailableSoilWaterMm = reader.GetDouble(9),
+        };
+        return new Place(reader.GetString(0), site, Zone(reader.GetString(10))) { Assumed = JsonSerializer.Deserialize(reader.GetString(11), ColumnJson.Default.StringArray) ?? [] };
+    }
+}

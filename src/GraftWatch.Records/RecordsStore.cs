@@ -1,0 +1,68 @@
+using GraftWatch.Records.Engine;
+using GraftWatch.Records.Grafts;
+using GraftWatch.Records.Growers;
+using GraftWatch.Records.Jobs;
+using GraftWatch.Records.Ledger;
+using GraftWatch.Records.Weather;
+using GraftWatch.Rounds.Ports;
+
+namespace GraftWatch.Records;
+
+/// <summary>One store behind all ports; SQLite and PostgreSQL differ only in how they are opened.</summary>
+public abstract class RecordsStore : IAsyncDisposable
+{
+    private protected RecordsStore(SqlEngine engine)
+    {
+        Engine = engine;
+        var ledger = new LetterLedger(engine);
+        var grafts = new GraftRecords(engine);
+        Ledger = ledger;
+        Said = ledger;
+        Claims = new LetterClaims(engine);
+        Register = grafts;
+        Keeper = grafts;
+        Jobs = new JobRecords(engine);
+        Book = new GrowerRecords(engine);
+        Weather = new WeatherRecords(engine);
+        Tallies = new RequestTallyRecords(engine);
+        Notes = new StoreNotes(engine);
+    }
+
+    /// <summary>Letters and their receipts.</summary>
+    public ILedger Ledger { get; }
+
+    /// <summary>Shares waiting letters among workers.</summary>
+    public ILetterClaims Claims { get; }
+
+    /// <summary>What was said, and the answers.</summary>
+    public ISaidMemory Said { get; }
+
+    /// <summary>Reads the register.</summary>
+    public IRegister Register { get; }
+
+    /// <summary>Changes the register.</summary>
+    public IRegisterKeeper Keeper { get; }
+
+    /// <summary>When jobs ran.</summary>
+    public IJobRuns Jobs { get; }
+
+    /// <summary>Growers, places and channels.</summary>
+    public IGrowerBook Book { get; }
+
+    /// <summary>The hours that were ever known of a place.</summary>
+    public IWeatherLog Weather { get; }
+
+    /// <summary>How much each weather service was asked.</summary>
+    public IRequestTallies Tallies { get; }
+
+    /// <summary>The installation's own secret and other single values.</summary>
+    public StoreNotes Notes { get; }
+
+    internal SqlEngine Engine { get; }
+
+    public async ValueTask DisposeAsync()
+    {
+        await Engine.DisposeAsync().ConfigureAwait(false);
+        GC.SuppressFinalize(this);
+    }
+}

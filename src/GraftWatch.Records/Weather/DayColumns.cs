@@ -1,0 +1,169 @@
+using System.Buffers.Binary;
+using System.IO.Compression;
+using GraftWatch.Microclimate.Weather;
+
+namespace GraftWatch.Records.Weather;
+
+/// <summary>The 24 hours of one UTC day as one compact value. Hour 0 ends at 01:00, hour 23 at 24:00.</summary>
+/// <remarks>
+/// Layout before compression: version 1, number of quantities, then for each quantity its code, 24 origin codes and 24 doubles
+/// as eight planes of 24 bytes (like bytes beside each other compress better). Numbers come back to the last bit.
+/// </remarks>
+internal sealed class DayColumns
+{
+    public const int Hours = 24;
+    private const byte Layout = 1;
+    private const int BytesPerQuantity = 1 + Hours + (Hours * sizeof(double));
+
+    // A quantity's and an origin's code in the store is its place here; new ones are added at the end, never between.
+    private static readonly WeatherQuantity[] Quantities =
+    [
+        WeatherQuantity.AirC, WeatherQuantity.HumidityPct, WeatherQuantity.DewPointC, WeatherQuantity.WindMPerS, WeatherQuantity.GustMPerS,
+        WeatherQuantity.WindFromDeg, WeatherQuantity.GlobalWPerM2, WeatherQuantity.DirectHorizontalWPerM2, WeatherQuantity.DiffuseWPerM2,
+        WeatherQuantity.DirectNormalWPerM2, WeatherQuantity.PrecipitationMm, WeatherQuantity.SnowfallCm, WeatherQuantity.CloudFrac,
+        WeatherQuantity.SkinC, WeatherQuantity.SoilShallowC, WeatherQuantity.SoilDeepC, WeatherQuantity.SoilWaterM3PerM3,
+        WeatherQuantity.ReferenceEtMm, WeatherQuantity.PressureKPa,
+    ];
+
+    private static readonly WeatherOrigin[] Origins = [WeatherOrigin.Missing, WeatherOrigin.Measured, WeatherOrigin.Analysed, WeatherOrigin.Forecast, WeatherOrigin.Derived];
+
+    private readonly SortedDictionary<byte, Column> columns = [];
+
+    /// <summary>Quantities that have at least one hour.</summary>
+    public IEnumerable<WeatherQuantity> Known => columns.Keys.Select(code => Quantities[code]);
+
+    /// <summary>Reads a stored value; null when it is damaged or of a later layout.</summary>
+    public static DayColumns? TryDecode(byte[] stored)
+    {
+        byte[]? plain = Expand(stored);
+        if (plain is null || plain.Length < 2 || plain[0] != Layout || plain.Length != 2 + (plain[1] * BytesPerQuantity))
+        {
+            return null;
+        }
+
+        var day = new DayColumns();
+        for (int at = 2; at < plain.Length; at += BytesPerQuantity)
+        {
+            if (plain[at] >= Quantities.Length || day.columns.ContainsKey(plain[at]) || plain.AsSpan(at + 1, Hours).ContainsAnyExceptInRange((byte)0, (byte)(Origins.Length - 1)))
+            {
+                return null;
+            }
+
+            var column = new Column();
+            ReadOnlySpan<byte> planes = plain.AsSpan(at + 1 + Hours, Hours * sizeof(double));
+            for (int hour = 0; hour < Hours; hour++)
+            {
+                column.Origins[hour] = Origins[plain[at + 1 + hour]];
+                ulong bits = 0;
+                for (int plane = 0; plane < sizeof(double); plane++)
+                {
+                    bits |= (ulong)planes[(plane * Hours) + hour] << (8 * plane);
+                }
+
+                column.Values[hour] = BitConverter.UInt64BitsToDouble(bits);
+            }
+
+            day.columns.Add(plain[at], column);
+        }
+
+        return day;
+    }
+
+    public byte[] Encode()
+    {
+        byte[] plain = new byte[2 + (columns.Count * BytesPerQuantity)];
+        plain[0] = Layout;
+        plain[1] = (byte)columns.Count;
+        int at = 2;
+        foreach ((byte code, Column column) in columns)
+        {
+            plain[at] = code;
+            Span<byte> planes = plain.AsSpan(at + 1 + Hours, Hours * sizeof(double));
+            for (int hour = 0; hour < Hours; hour++)
+            {
+                plain[at + 1 + hour] = (byte)Array.IndexOf(Origins, column.Origins[hour]);
+                ulong bits = BitConverter.DoubleToUInt64Bits(column.Values[hour]);
+                for (int plane = 0; plane < sizeof(double); plane++)
+                {
+                    planes[(plane * Hours) + hour] = (byte)(bits >> (8 * plane));
+                }
+            }
+
+            at += BytesPerQuantity;
+        }
+
+        return Compress(plain);
+    }
+
+    /// <summary>Value and origin of one hour; missing when there is none.</summary>
+    public (double Value, WeatherOrigin Origin) this[WeatherQuantity quantity, int hour] =>
+        columns.TryGetValue(Code(quantity), out Column? column) ? (column.Values[hour], column.Origins[hour]) : (double.NaN, WeatherOrigin.Missing);
+
+    /// <summary>Offers an hour of a later run; whether it took the place of what was there.</summary>
+    public bool Offer(WeatherQuantity quantity, int hour, double value, WeatherOrigin origin)
+    {
+        (double before, WeatherOrigin beforeOrigin) = this[quantity, hour];
+        bool better = origin != WeatherOrigin.Missing && (Rank(beforeOrigin) <= Rank(WeatherOrigin.Forecast) || Rank(origin) > Rank(beforeOrigin));
+        if (!better || (origin == beforeOrigin && BitConverter.DoubleToUInt64Bits(before) == BitConverter.DoubleToUInt64Bits(value)))
+        {
+            return false;
+        }
+
+        byte code = Code(quantity);
+        if (!columns.TryGetValue(code, out Column? column))
+        {
+            columns.Add(code, column = new Column());
+        }
+
+        column.Values[hour] = value;
+        column.Origins[hour] = origin;
+        return true;
+    }
+
+    private static int Rank(WeatherOrigin origin) => origin switch
+    {
+        WeatherOrigin.Missing => 0,
+        WeatherOrigin.Forecast or WeatherOrigin.Derived => 1,
+        WeatherOrigin.Analysed => 2,
+        WeatherOrigin.Measured => 3,
+        _ => throw new System.Diagnostics.UnreachableException(),
+    };
+
+    private static byte Code(WeatherQuantity quantity)
+    {
+        int at = Array.IndexOf(Quantities, quantity);
+        return at >= 0 ? (byte)at : throw new ArgumentOutOfRangeException(nameof(quantity), quantity, "The store has no code for this quantity.");
+    }
+
+    private static byte[] Compress(byte[] plain)
+    {
+        byte[] target = new byte[4 + BrotliEncoder.GetMaxCompressedLength(plain.Length)];
+        BinaryPrimitives.WriteInt32LittleEndian(target, plain.Length);
+        return BrotliEncoder.TryCompress(plain, target.AsSpan(4), out int written, quality: 5, window: 18)
+            ? target[..(4 + written)]
+            : throw new InvalidOperationException("A day of weather could not be compressed.");
+    }
+
+    private static byte[]? Expand(byte[] stored)
+    {
+        int length = stored.Length < 4 ? -1 : BinaryPrimitives.ReadInt32LittleEndian(stored);
+        if (length is < 0 or > 2 + (256 * BytesPerQuantity))
+        {
+            return null;
+        }
+
+        byte[] plain = new byte[length];
+        return BrotliDecoder.TryDecompress(stored.AsSpan(4), plain, out int written) && written == length
+            ? plain
+            : null;
+    }
+
+    private sealed class Column
+    {
+        public Column() => Array.Fill(Values, double.NaN);
+
+        public double[] Values { get; } = new double[Hours];
+
+        public WeatherOrigin[] Origins { get; } = new WeatherOrigin[Hours];
+    }
+}

@@ -1,0 +1,36 @@
+using GraftWatch.Aftercare.Grafts;
+using NodaTime;
+
+namespace GraftWatch.Rounds.Ports;
+
+/// <summary>Growers, their places and channels, where an installation keeps them in the store and not in its settings file.</summary>
+public interface IGrowerBook
+{
+    /// <summary>All growers, by name.</summary>
+    Task<IReadOnlyList<Grower>> LoadGrowersAsync(CancellationToken cancellationToken);
+
+    /// <summary>Adds a grower or replaces what is known of them.</summary>
+    Task SaveGrowerAsync(Grower grower, CancellationToken cancellationToken);
+
+    /// <summary>All places, by name.</summary>
+    Task<IReadOnlyList<Place>> LoadPlacesAsync(CancellationToken cancellationToken);
+
+    /// <summary>Adds a place or replaces what is known of it.</summary>
+    Task SavePlaceAsync(Place place, CancellationToken cancellationToken);
+
+    /// <summary>The grower's channels, in their order of preference.</summary>
+    Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(string grower, CancellationToken cancellationToken);
+
+    /// <summary>Makes the grower's channels exactly these.</summary>
+    Task SaveChannelsAsync(string grower, IReadOnlyList<GrowerChannel> channels, CancellationToken cancellationToken);
+}
+
+/// <summary>A way to reach a grower.</summary>
+/// <param name="Name">The grower's word for it, unique among theirs.</param>
+/// <param name="Kind">Key of the kind of channel, such as <c>mail</c>.</param>
+/// <param name="Target">Address in the channel's own form; never a secret.</param>
+/// <param name="Morning">Whether the morning letter goes there.</param>
+/// <param name="Urgent">Whether urgent notes go there.</param>
+/// <param name="HeldFrom">Local time from which urgent notes are held; null when never.</param>
+/// <param name="HeldTo">Local time until which they are held.</param>
+public sealed record GrowerChannel(string Name, string Kind, string Target, bool Morning, bool Urgent, LocalTime? HeldFrom = null, LocalTime? HeldTo = null);

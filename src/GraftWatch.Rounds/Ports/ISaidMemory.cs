@@ -1,0 +1,52 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Thresholds;
+using NodaTime;
+
+namespace GraftWatch.Rounds.Ports;
+
+/// <summary>Remembers what was said about which graft, and what the grower answered.</summary>
+public interface ISaidMemory
+{
+    /// <summary>Takes the slot, keeps the sealed bytes and remembers what they say, all in one transaction.</summary>
+    /// <param name="letter">The sealed letter.</param>
+    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    /// <returns>False when another run took the slot first; then nothing is remembered.</returns>
+    Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken);
+
+    /// <summary>Notes the grower's answer to an advice; it counts until the advice is said again.</summary>
+    /// <returns>The number of the answer, for taking it back.</returns>
+    Task<long> AnswerAsync(string grower, SaidAnswer answer, CancellationToken cancellationToken);
+
+    /// <summary>Takes an answer back within <see cref="UndoWindow.Days"/> days.</summary>
+    Task<UndoOutcome> UndoAnswerAsync(string grower, long answer, Instant at, CancellationToken cancellationToken);
+}
+
+/// <summary>One advice about one graft, as a letter says it.</summary>
+/// <param name="Action">What.</param>
+/// <param name="Hazard">Which hazard, or null.</param>
+/// <param name="Graft">Label.</param>
+/// <param name="Level">Level it has now.</param>
+/// <param name="FirstSaid">First day it was said while it has been open.</param>
+public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, Level Level, LocalDate FirstSaid)
+{
+    /// <summary>The lines of a round. Advice whose action is <see cref="WorkAction.Know"/> or <see cref="WorkAction.Wait"/> asks for nothing, yet was said.</summary>
+    public static IReadOnlyList<SaidLine> Of(Round round)
+    {
+        ArgumentNullException.ThrowIfNull(round);
+        return round.Advice
+            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Level, advice.OpenSince ?? round.Date)))
+            .DistinctBy(line => (line.Action, line.Hazard, line.Graft))
+            .ToArray();
+    }
+}
+
+/// <summary>What the grower answered to an advice.</summary>
+/// <param name="Action">What.</param>
+/// <param name="Hazard">Which hazard, or null.</param>
+/// <param name="Grafts">Labels the answer is about.</param>
+/// <param name="State">Done, put off or not needed.</param>
+/// <param name="Until">For work put off: silent until this day.</param>
+/// <param name="At">When.</param>
+/// <param name="On">The grower's local day of <paramref name="At"/>; null when the caller does not know the zone.</param>
+public sealed record SaidAnswer(WorkAction Action, Hazard? Hazard, IReadOnlyList<string> Grafts, SaidState State, LocalDate? Until, Instant At, LocalDate? On = null);

@@ -1,0 +1,14 @@
+namespace GraftWatch.CommandLine;
+
+/// <summary>How the program ends.</summary>
+internal static class ExitCode
+{
+    /// <summary>All went well.</summary>
+    internal const int Fine = 0;
+
+    /// <summary>Something failed that better input would not have changed.</summary>
+    internal const int Failed = 1;
+
+    /// <summary>The input is wrong; every fault was listed.</summary>
+    internal const int BadInput = 2;
+}

@@ -1,0 +1,60 @@
+using System.CommandLine;
+using GraftWatch.Commands;
+
+namespace GraftWatch.CommandLine;
+
+/// <summary>The command line as a whole.</summary>
+internal static class GraftWatchCommand
+{
+    private const string Description =
+        "GraftWatch computes what each graft union of a nursery feels (sun, bark temperature, drying, frost, wind, sap)\n"
+        + "from a weather forecast, and says each morning what to do about it, where and by when.";
+
+    /// <summary>Runs one command line.</summary>
+    /// <returns>An <see cref="ExitCode"/>.</returns>
+    internal static async Task<int> RunAsync(string[] arguments, Terminal terminal, CancellationToken cancellationToken)
+    {
+        RootCommand root = Build(terminal);
+        ParseResult parsed = root.Parse(arguments);
+        if (parsed.Errors.Count > 0)
+        {
+            foreach (string fault in parsed.Errors.Select(error => error.Message).Distinct())
+            {
+                terminal.Messages.WriteLine(fault);
+            }
+
+            string command = parsed.CommandResult.Command is RootCommand ? "graftwatch" : "graftwatch " + parsed.CommandResult.Command.Name;
+            terminal.Messages.WriteLine($"See {command} --help.");
+            return ExitCode.BadInput;
+        }
+
+        var invocation = new InvocationConfiguration
+        {
+            Output = terminal.Results,
+            Error = terminal.Messages,
+            EnableDefaultExceptionHandler = false,
+        };
+        try
+        {
+            return await parsed.InvokeAsync(invocation, cancellationToken).ConfigureAwait(false);
+        }
+        catch (OperationCanceledException)
+        {
+            terminal.Messages.WriteLine("Stopped.");
+            return ExitCode.Failed;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            terminal.Messages.WriteLine(e.Message);
+            return ExitCode.Failed;
+        }
+    }
+
+    private static RootCommand Build(Terminal terminal) => new(Description)
+    {
+        DemoCommand.Build(terminal),
+        RoundCommand.Build(terminal),
+        ServeCommand.Build(terminal),
+        CheckCommand.Build(terminal),
+    };
+}

@@ -1,0 +1,88 @@
+using System.CommandLine;
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.CommandLine;
+using GraftWatch.Inputs;
+using GraftWatch.Json;
+using GraftWatch.Letters;
+using NodaTime;
+
+namespace GraftWatch.Commands;
+
+/// <summary>Computes one round now.</summary>
+internal static class RoundCommand
+{
+    internal static Command Build(Terminal terminal)
+    {
+        Option<string?> weather = SharedOptions.Weather();
+        Option<string?> grafts = SharedOptions.Grafts();
+        Option<LocalDate?> date = SharedOptions.Date("--date", "The local day; left out, today, or the first whole day of a saved reply that does not reach today.");
+        Option<string?> grower = SharedOptions.Grower();
+        Option<DateTimeZone?> zone = SharedOptions.Zone();
+        Option<UnitSystem?> units = SharedOptions.Units();
+        Option<string?> config = SharedOptions.Config();
+        Option<bool> json = SharedOptions.Json();
+        var send = new Option<bool>("--send") { Description = "Also send the letter, once a grower and day; needs --config." };
+        var command = new Command("round", "Compute one round: what to do today, where, by when and why.")
+        {
+            weather, grafts, date, grower, zone, units, config, json, send,
+        };
+        command.SetAction((parsed, cancellationToken) => RunAsync(
+            terminal,
+            new RoundArguments(
+                parsed.GetValue(weather), parsed.GetValue(grafts), parsed.GetValue(date), parsed.GetValue(grower), parsed.GetValue(zone),
+                parsed.GetValue(units), parsed.GetValue(config), parsed.GetValue(json), parsed.GetValue(send)),
+            cancellationToken));
+        return command;
+    }
+
+    private static async Task<int> RunAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken)
+    {
+        MadeRoundResult made = arguments.Weather is not null && arguments.Grafts is not null
+            ? FromFiles(terminal, arguments)
+            : await InstalledRound.MakeAsync(terminal, arguments, cancellationToken).ConfigureAwait(false);
+        foreach (string note in made.Notes)
+        {
+            await terminal.Messages.WriteLineAsync(note).ConfigureAwait(false);
+        }
+
+        if (made.Round is not { } round)
+        {
+            return terminal.Refuse(made.Faults);
+        }
+
+        await terminal.Results.WriteLineAsync(arguments.Json ? RoundJson.Write(round) : RoundText.Render(round).TrimEnd()).ConfigureAwait(false);
+        return arguments.Send
+            ? await SendOnce.SendAsync(terminal, made, arguments, cancellationToken).ConfigureAwait(false)
+            : ExitCode.Fine;
+    }
+
+    private static MadeRoundResult FromFiles(Terminal terminal, RoundArguments arguments)
+    {
+        var faults = new List<string>();
+        ReadOnlyMemory<byte> weather = InputFile.Read(terminal, arguments.Weather!, faults);
+        ReadOnlyMemory<byte> grafts = InputFile.Read(terminal, arguments.Grafts!, faults);
+        string? config = InputFile.Folder(terminal, arguments.Config, faults);
+        if (faults.Count > 0)
+        {
+            return MadeRoundResult.Refused(faults);
+        }
+
+        SavedRoundResult prepared = SavedRound.Prepare(
+            new SavedRoundOptions
+            {
+                Weather = weather,
+                WeatherName = Path.GetFileName(arguments.Weather!),
+                Grafts = grafts,
+                GraftsName = arguments.Grafts!,
+                ConfigFolder = config,
+                Date = arguments.Date,
+                Grower = arguments.Grower,
+                Zone = arguments.Zone,
+                Units = arguments.Units,
+            },
+            terminal.Now());
+        return prepared.Inputs is { } inputs
+            ? new MadeRoundResult(RoundMaker.Make(inputs.Request), inputs.Grower, prepared.Notes, [])
+            : MadeRoundResult.Refused(prepared.Faults, prepared.Notes);
+    }
+}

@@ -1,0 +1,86 @@
+using System.CommandLine;
+using GraftWatch.CommandLine;
+using GraftWatch.Inputs;
+using GraftWatch.Letters;
+using GraftWatch.Records;
+using GraftWatch.Serving;
+
+namespace GraftWatch.Commands;
+
+/// <summary>The daemon.</summary>
+internal static class ServeCommand
+{
+    private const string UsualListen = "127.0.0.1:8620";
+
+    internal static Command Build(Terminal terminal)
+    {
+        Option<string?> config = SharedOptions.Config();
+        var listen = new Option<string>("--listen")
+        {
+            Description = "Address and port of the health page (/, /live, /ready), or off.",
+            HelpName = "ADDRESS:PORT",
+            DefaultValueFactory = _ => UsualListen,
+        };
+        var command = new Command("serve", "Run as a daemon: one letter a grower and morning, at the local letter hour.") { config, listen };
+        command.SetAction((parsed, cancellationToken) => RunAsync(terminal, parsed.GetValue(config), parsed.GetValue(listen)!, cancellationToken));
+        return command;
+    }
+
+    private static async Task<int> RunAsync(Terminal terminal, string? config, string listen, CancellationToken cancellationToken)
+    {
+        if (Installation.Load(terminal, config, out IReadOnlyList<string> faults) is not { } settings)
+        {
+            return terminal.Refuse(faults);
+        }
+
+        MailOptions mail = MailSetUp.Options(settings.Current.Installation.Mail, Environment.GetEnvironmentVariable, out string trouble);
+        if (trouble.Length > 0)
+        {
+            return terminal.Refuse([trouble]);
+        }
+
+        (SqliteStore? store, trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
+        if (store is null)
+        {
+            await terminal.Messages.WriteLineAsync(trouble).ConfigureAwait(false);
+            return ExitCode.Failed;
+        }
+
+        await using (store.ConfigureAwait(false))
+        {
+            var parts = new ServeParts
+            {
+                Settings = settings,
+                Store = store,
+                Mail = mail,
+                Clock = terminal.Clock,
+                Logging = ToStandardError,
+                Listen = listen == "off" ? null : listen,
+            };
+            return await RunAsync(parts, cancellationToken).ConfigureAwait(false);
+        }
+    }
+
+    private static async Task<int> RunAsync(ServeParts parts, CancellationToken cancellationToken)
+    {
+        using IHost host = ServeHost.Build(parts);
+        ServeState state = host.Services.GetRequiredService<ServeState>();
+        await host.RunAsync(cancellationToken).ConfigureAwait(false);
+        return state.IsStuck ? ExitCode.Failed : ExitCode.Fine;
+    }
+
+    private static void ToStandardError(ILoggingBuilder logging)
+    {
+        logging.SetMinimumLevel(LogLevel.Information);
+        logging.AddFilter("Quartz", LogLevel.Warning);
+        logging.AddFilter("System.Net.Http", LogLevel.Warning);
+        logging.AddFilter("Microsoft", LogLevel.Warning);
+        logging.AddFilter("Polly", LogLevel.Warning);
+        logging.AddSimpleConsole(console =>
+        {
+            console.SingleLine = true;
+            console.TimestampFormat = "yyyy-MM-dd HH:mm:ss ";
+        });
+        logging.Services.Configure<Microsoft.Extensions.Logging.Console.ConsoleLoggerOptions>(console => console.LogToStandardErrorThreshold = LogLevel.Trace);
+    }
+}

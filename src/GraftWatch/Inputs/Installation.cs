@@ -1,0 +1,55 @@
+using GraftWatch.CommandLine;
+using GraftWatch.Forecasts.OpenForecast;
+using GraftWatch.Records;
+using GraftWatch.Serving;
+using GraftWatch.Settings;
+using GraftWatch.Settings.Installation;
+
+namespace GraftWatch.Inputs;
+
+/// <summary>Opens what graftwatch.toml describes, for commands that work on an installation.</summary>
+internal static class Installation
+{
+    internal const string UsualFolder = "config";
+    internal const string WeatherKeyVariable = "GRAFTWATCH_WEATHER_KEY";
+
+    /// <summary>Days of past weather that are fetched: as many as the API keeps, because the healing clock runs from the day of grafting.</summary>
+    private const int PastDays = 92;
+
+    /// <summary>Reads the settings of a folder: the one named, else <c>config</c> where the command was started.</summary>
+    internal static SettingsInForce? Load(Terminal terminal, string? config, out IReadOnlyList<string> faults)
+    {
+        string folder = terminal.PathOf(config ?? UsualFolder);
+        if (!File.Exists(Path.Combine(folder, SettingsLoader.InstallationName)))
+        {
+            faults = [$"{folder}: There is no {SettingsLoader.InstallationName} here. Name the folder with --config."];
+            return null;
+        }
+
+        return SettingsInForce.Load(folder, out faults);
+    }
+
+    /// <summary>Opens the store; a refusal becomes a sentence.</summary>
+    internal static async Task<(SqliteStore? Store, string Trouble)> OpenStoreAsync(
+        GraftWatchSettings installation, TimeProvider clock, bool checkForDamage, CancellationToken cancellationToken)
+    {
+        try
+        {
+            var options = new SqliteStoreOptions { Clock = clock, CheckForDamage = checkForDamage };
+            return (await SqliteStore.OpenAsync(ServeSettings.StorePath(installation), options, cancellationToken).ConfigureAwait(false), string.Empty);
+        }
+        catch (StoreRefusedException refused)
+        {
+            return (null, refused.Message);
+        }
+    }
+
+    /// <summary>How the forecast API is asked.</summary>
+    internal static OpenForecastOptions Forecast(WeatherSettings weather, Func<string, string?> environment) => new()
+    {
+        BaseUrl = weather.Address,
+        ApiKey = environment(WeatherKeyVariable) is { Length: > 0 } key ? key : null,
+        UserAgent = weather.Contact.Length > 0 ? $"GraftWatch/0.1 ({weather.Contact})" : "GraftWatch/0.1",
+        PastDays = PastDays,
+    };
+}

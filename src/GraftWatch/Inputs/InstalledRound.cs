@@ -1,0 +1,150 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.CommandLine;
+using GraftWatch.Commands;
+using GraftWatch.Forecasts;
+using GraftWatch.Records;
+using GraftWatch.Records.Register;
+using GraftWatch.Rounds.Pipeline;
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving;
+using Microsoft.Extensions.Logging.Abstractions;
+using NodaTime;
+
+namespace GraftWatch.Inputs;
+
+/// <summary>Makes a round for a grower of an installation: register, store and weather as graftwatch.toml says, unless the command line names files.</summary>
+internal static class InstalledRound
+{
+    internal static async Task<MadeRoundResult> MakeAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken)
+    {
+        if (Installation.Load(terminal, arguments.Config, out IReadOnlyList<string> faults) is not { } settings)
+        {
+            string hint = arguments is { Config: null, Weather: null } ? " Without an installation, give both --weather FILE and --grafts FILE.csv." : string.Empty;
+            return MadeRoundResult.Refused([.. faults.Take(faults.Count - 1), faults[^1] + hint]);
+        }
+
+        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        if (store is null)
+        {
+            return MadeRoundResult.Refused([trouble]);
+        }
+
+        await using (store.ConfigureAwait(false))
+        {
+            return await MakeAsync(terminal, arguments, settings.Current, store, cancellationToken).ConfigureAwait(false);
+        }
+    }
+
+    private static async Task<MadeRoundResult> MakeAsync(
+        Terminal terminal, RoundArguments arguments, ServeSettings settings, SqliteStore store, CancellationToken cancellationToken)
+    {
+        MorningSettings morning = WithZone(settings.Morning, arguments.Zone);
+        Grower? grower = arguments.Grower is null
+            ? morning.Growers[0]
+            : morning.Growers.FirstOrDefault(candidate => string.Equals(candidate.Name, arguments.Grower, StringComparison.OrdinalIgnoreCase));
+        if (grower is null)
+        {
+            return MadeRoundResult.Refused([$"{settings.Installation.File} has no grower named {arguments.Grower}; it has {string.Join(", ", morning.Growers.Select(each => each.Name))}."]);
+        }
+
+        grower = grower with { Units = arguments.Units ?? grower.Units };
+        IRegister register = new RegisterOfInstallation(store.Register, () => settings, terminal.Clock);
+        if (arguments.Grafts is { } path)
+        {
+            var faults = new List<string>();
+            ReadOnlyMemory<byte> bytes = InputFile.Read(terminal, path, faults);
+            var context = new RegisterContext { File = path, Places = settings.Installation.Places };
+            RegisterReading reading = RegisterCsv.Parse(bytes.Span, morning.Handbook, terminal.Now().InZone(grower.Zone).Date, context);
+            faults.AddRange(faults.Count == 0 ? reading.Faults.Select(fault => fault.ToString()) : []);
+            if (faults.Count > 0)
+            {
+                return MadeRoundResult.Refused(faults);
+            }
+
+            register = new GivenRegister(reading.Grafts, register);
+        }
+
+        try
+        {
+            return arguments.Weather is null
+                ? await FetchedAsync(terminal, arguments, settings, morning, grower, register, cancellationToken).ConfigureAwait(false)
+                : await SavedAsync(terminal, arguments, grower, register, cancellationToken).ConfigureAwait(false);
+        }
+        catch (RegisterRefusedException refused)
+        {
+            return MadeRoundResult.Refused(refused.Faults);
+        }
+    }
+
+    private static async Task<MadeRoundResult> FetchedAsync(
+        Terminal terminal, RoundArguments arguments, ServeSettings settings, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
+    {
+        Instant now = terminal.Now();
+        LocalDate today = now.InZone(grower.Zone).Date;
+        if (arguments.Date is { } date && date != today)
+        {
+            return MadeRoundResult.Refused([$"--date: a fetched forecast is for today, {today:R}. For another day give a saved reply with --weather, or use replay."]);
+        }
+
+        var services = new ServiceCollection();
+        services.AddLogging();
+        services.AddSingleton(terminal.Clock);
+        services.AddOpenForecast(Installation.Forecast(settings.Installation.Weather, Environment.GetEnvironmentVariable));
+        await using ServiceProvider provider = services.BuildServiceProvider();
+        var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);
+        MadeRound made = await new RoundMaking(register, weather).MakeAsync(grower, today, morning, now, cancellationToken).ConfigureAwait(false);
+        return new MadeRoundResult(made.Round, grower, [.. made.WithoutWeather.Select(place => $"No weather for {place.Place.Name}: {place.Trouble}")], []);
+    }
+
+    private static async Task<MadeRoundResult> SavedAsync(
+        Terminal terminal, RoundArguments arguments, Grower grower, IRegister register, CancellationToken cancellationToken)
+    {
+        var faults = new List<string>();
+        ReadOnlyMemory<byte> weather = InputFile.Read(terminal, arguments.Weather!, faults);
+        if (faults.Count > 0)
+        {
+            return MadeRoundResult.Refused(faults);
+        }
+
+        SavedRoundResult prepared = SavedRound.Prepare(
+            new SavedRoundOptions
+            {
+                Weather = weather,
+                WeatherName = Path.GetFileName(arguments.Weather!),
+                Register = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+                ConfigFolder = terminal.PathOf(arguments.Config ?? Installation.UsualFolder),
+                Date = arguments.Date,
+                Grower = grower.Name,
+                Zone = arguments.Zone,
+                Units = arguments.Units,
+            },
+            terminal.Now());
+        if (prepared.Inputs is not { } inputs)
+        {
+            return MadeRoundResult.Refused(prepared.Faults, prepared.Notes);
+        }
+
+        RoundRequest request = inputs.Request with
+        {
+            Observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+            Said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+        };
+        return new MadeRoundResult(RoundMaker.Make(request), inputs.Grower, prepared.Notes, []);
+    }
+
+    private static MorningSettings WithZone(MorningSettings morning, DateTimeZone? zone) => zone is null ? morning : morning with
+    {
+        Places = morning.Places.ToDictionary(pair => pair.Key, pair => pair.Value with { Zone = zone }, StringComparer.OrdinalIgnoreCase),
+        Growers = [.. morning.Growers.Select(grower => grower with { Zone = zone })],
+    };
+
+    private sealed class GivenRegister(IReadOnlyList<Graft> grafts, IRegister rest) : IRegister
+    {
+        public Task<IReadOnlyList<Graft>> LoadGraftsAsync(string grower, CancellationToken cancellationToken) => Task.FromResult(grafts);
+
+        public Task<IReadOnlyList<Observation>> LoadObservationsAsync(string grower, CancellationToken cancellationToken) => rest.LoadObservationsAsync(grower, cancellationToken);
+
+        public Task<IReadOnlyList<SaidBefore>> LoadSaidAsync(string grower, CancellationToken cancellationToken) => rest.LoadSaidAsync(grower, cancellationToken);
+    }
+}

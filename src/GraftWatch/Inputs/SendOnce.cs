@@ -1,0 +1,78 @@
+using GraftWatch.CommandLine;
+using GraftWatch.Commands;
+using GraftWatch.Letters;
+using GraftWatch.Letters.Smtp;
+using GraftWatch.Records;
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving;
+using GraftWatch.Settings.Installation;
+using NodaTime;
+
+namespace GraftWatch.Inputs;
+
+/// <summary>Sends the letter of a round that was made by hand, through the same slots as the daemon: never a second letter a grower and day.</summary>
+internal static class SendOnce
+{
+    internal static async Task<int> SendAsync(Terminal terminal, MadeRoundResult made, RoundArguments arguments, CancellationToken cancellationToken)
+    {
+        if (Installation.Load(terminal, arguments.Config, out IReadOnlyList<string> faults) is not { } settings)
+        {
+            return terminal.Refuse(["--send needs an installation.", .. faults]);
+        }
+
+        GraftWatchSettings installation = settings.Current.Installation;
+        if (installation.Mail is not { } mail)
+        {
+            return terminal.Refuse([$"--send: {installation.File} has no table [mail]."]);
+        }
+
+        MailOptions options = MailSetUp.Options(mail, Environment.GetEnvironmentVariable, out string trouble);
+        if (trouble.Length > 0)
+        {
+            return terminal.Refuse([trouble]);
+        }
+
+        (SqliteStore? store, trouble) = await Installation.OpenStoreAsync(installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        if (store is null)
+        {
+            return terminal.Refuse([trouble]);
+        }
+
+        await using (store.ConfigureAwait(false))
+        {
+            return await SendAsync(terminal, made, options, store, cancellationToken).ConfigureAwait(false);
+        }
+    }
+
+    private static async Task<int> SendAsync(Terminal terminal, MadeRoundResult made, MailOptions options, SqliteStore store, CancellationToken cancellationToken)
+    {
+        Grower grower = made.Grower!;
+        var slot = new LetterSlot(grower.Name, made.Round!.Date, LetterKind.Morning);
+        if (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is null)
+        {
+            int number = await store.Ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
+            SealedLetter letter = new LetterComposer(options).Compose(made.Round, grower, number, terminal.Now());
+            await store.Said.SealAsync(letter, SaidLine.Of(made.Round), cancellationToken).ConfigureAwait(false);
+        }
+
+        LedgerEntry entry = (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false))!;
+        if (entry.State != LetterState.Waiting)
+        {
+            await terminal.Messages.WriteLineAsync($"The letter of {slot.Date:R} to {grower.Name} exists already ({entry.State}: {entry.LastDetail}); no second one is sent.").ConfigureAwait(false);
+            return entry.State == LetterState.Accepted ? ExitCode.Fine : ExitCode.Failed;
+        }
+
+        var channel = new SmtpChannel(options, terminal.Clock);
+        await using (channel.ConfigureAwait(false))
+        {
+            DeliveryResult result = await channel.DeliverAsync(entry.Letter, cancellationToken).ConfigureAwait(false);
+            Instant at = terminal.Now();
+            await store.Ledger.RecordTryAsync(slot, result, at, CancellationToken.None).ConfigureAwait(false);
+            bool accepted = result.Outcome == DeliveryOutcome.Accepted;
+            await terminal.Messages.WriteLineAsync(accepted
+                ? $"Sent to {grower.Address}: {result.Detail}"
+                : $"Not sent ({result.Reason}): {result.Detail} The letter is kept; serve or another --send tries again.").ConfigureAwait(false);
+            return accepted ? ExitCode.Fine : ExitCode.Failed;
+        }
+    }
+}

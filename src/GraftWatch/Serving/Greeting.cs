@@ -1,0 +1,34 @@
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Schedules;
+using NodaTime;
+using NodaTime.Text;
+
+namespace GraftWatch.Serving;
+
+/// <summary>Says at the start what the daemon will do and when the next letters go.</summary>
+internal sealed class Greeting(SettingsInForce settings, ILetterChannel channel, TimeProvider clock, ILogger<Greeting> logger) : IHostedService
+{
+    private static readonly ZonedDateTimePattern Hour = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm z", null);
+
+    public Task StartAsync(CancellationToken cancellationToken)
+    {
+        ServeSettings current = settings.Current;
+        string letters = channel is FolderChannel folder ? "files in " + folder.Folder : $"mail server {current.Installation.Mail?.Host}";
+        Log.Started(logger, current.Morning.Growers.Count, current.Morning.Places.Count, letters, current.Installation.Weather.Address.Host);
+        if (channel is FolderChannel files)
+        {
+            Log.NoMailServer(logger, files.Folder);
+        }
+
+        Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
+        foreach (Grower grower in current.Morning.Growers)
+        {
+            DueLetter next = LetterSchedule.NextDue(grower, now);
+            Log.NextLetter(logger, grower.Name, Hour.Format(next.At.InZone(grower.Zone)));
+        }
+
+        return Task.CompletedTask;
+    }
+
+    public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+}

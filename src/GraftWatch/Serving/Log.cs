@@ -1,0 +1,46 @@
+namespace GraftWatch.Serving;
+
+internal static partial class Log
+{
+    [LoggerMessage(5001, LogLevel.Information, "Serving {Growers} growers at {Places} places. Letters: {Letters}. Weather: {Weather}.", EventName = "Started")]
+    internal static partial void Started(ILogger logger, int growers, int places, string letters, string weather);
+
+    [LoggerMessage(5002, LogLevel.Information, "The next letter is {Grower}'s, at {At}.", EventName = "NextLetter")]
+    internal static partial void NextLetter(ILogger logger, string grower, string at);
+
+    [LoggerMessage(5003, LogLevel.Warning, "The letter for {Grower} is late: nothing ran at its hour.", EventName = "LateLetter")]
+    internal static partial void LateLetter(ILogger logger, string grower);
+
+    [LoggerMessage(5004, LogLevel.Error, "The letter for {Grower} went without {Place}, which could not be checked: {Trouble}", EventName = "NotChecked")]
+    internal static partial void NotChecked(ILogger logger, string grower, string place, string trouble);
+
+    [LoggerMessage(5005, LogLevel.Warning, "The letter for {Grower} waits for weather until {Until}: {Trouble}", EventName = "WaitsForWeather")]
+    internal static partial void WaitsForWeather(ILogger logger, string grower, string until, string trouble);
+
+    [LoggerMessage(5006, LogLevel.Error, "{Grower}: {Trouble}.", EventName = "MorningMissed")]
+    internal static partial void MorningMissed(ILogger logger, string grower, string trouble);
+
+    [LoggerMessage(5007, LogLevel.Error, "The morning of {Grower} failed; it is tried again in a minute.", EventName = "MorningFailed")]
+    internal static partial void MorningFailed(ILogger logger, Exception exception, string grower);
+
+    [LoggerMessage(5008, LogLevel.Error, "Handing letters over failed; it is tried again.", EventName = "DeliveryFailed")]
+    internal static partial void DeliveryFailed(ILogger logger, Exception exception);
+
+    [LoggerMessage(5009, LogLevel.Error, "Fetching weather failed; it is tried again.", EventName = "WeatherJobFailed")]
+    internal static partial void WeatherJobFailed(ILogger logger, Exception exception);
+
+    [LoggerMessage(5010, LogLevel.Information, "Edited settings are in force.", EventName = "SettingsTakenOver")]
+    internal static partial void SettingsTakenOver(ILogger logger);
+
+    [LoggerMessage(5011, LogLevel.Error, "Edited settings are refused whole; the old ones stay in force.\n{Faults}", EventName = "SettingsRefused")]
+    internal static partial void SettingsRefused(ILogger logger, string faults);
+
+    [LoggerMessage(5012, LogLevel.Warning, "The settings cannot be looked at: {Trouble}", EventName = "SettingsUnreadable")]
+    internal static partial void SettingsUnreadable(ILogger logger, string trouble);
+
+    [LoggerMessage(5013, LogLevel.Critical, "No look through the mornings was completed for {Minutes} minutes; the process ends so that it can be started anew.", EventName = "Stuck")]
+    internal static partial void Stuck(ILogger logger, int minutes);
+
+    [LoggerMessage(5014, LogLevel.Warning, "No mail server is set; letters are written to {Folder}.", EventName = "NoMailServer")]
+    internal static partial void NoMailServer(ILogger logger, string folder);
+}

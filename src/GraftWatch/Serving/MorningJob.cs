@@ -1,0 +1,81 @@
+using GraftWatch.Rounds.Pipeline;
+using GraftWatch.Rounds.Ports;
+using NodaTime;
+using NodaTime.Text;
+using Quartz;
+
+namespace GraftWatch.Serving;
+
+/// <summary>Looks through all growers' mornings once a minute. One grower's trouble never holds up the others.</summary>
+[DisallowConcurrentExecution]
+internal sealed class MorningJob(
+    MorningRun mornings, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<MorningJob> logger) : IJob
+{
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    {
+        Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
+        MorningSettings morning = settings.Current.Morning;
+        foreach (Grower grower in morning.Growers)
+        {
+            await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
+        }
+
+        state.Looked(Instant.FromDateTimeOffset(clock.GetUtcNow()));
+    }
+
+    private async Task LookAsync(Grower grower, MorningSettings morning, Instant now, CancellationToken cancellationToken)
+    {
+        try
+        {
+            Tell(grower, now, await mornings.LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false));
+        }
+        catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
+        {
+            state.Grower(grower.Name, "the letter could not be made: " + e.Message);
+            Log.MorningFailed(logger, e, grower.Name);
+        }
+    }
+
+    private void Tell(Grower grower, Instant now, MorningOutcome outcome)
+    {
+        switch (outcome)
+        {
+            case MorningOutcome.NotYet or MorningOutcome.AlreadySealed:
+                state.Grower(grower.Name, null);
+                break;
+            case MorningOutcome.Sealed { IsLate: var late, WithoutWeather: var without }:
+                state.Grower(grower.Name, null);
+                state.Weather(without, now);
+                if (late)
+                {
+                    Log.LateLetter(logger, grower.Name);
+                }
+
+                foreach (var place in without)
+                {
+                    Log.NotChecked(logger, grower.Name, place.Place.Name, place.Trouble ?? "no hours");
+                }
+
+                break;
+            case MorningOutcome.WaitsForWeather { Until: var until, WithoutWeather: var without }:
+                state.Weather(without, now);
+                string hour = InstantPattern.General.Format(until);
+                if (state.Grower(grower.Name, $"the letter waits for weather until {hour}"))
+                {
+                    Log.WaitsForWeather(logger, grower.Name, hour, without[0].Trouble ?? "no hours");
+                }
+
+                break;
+            case MorningOutcome.TooLate { Slot: var slot }:
+                string trouble = $"the letter of {LocalDatePattern.Iso.Format(slot.Date)} was not made in time";
+                if (state.Grower(grower.Name, trouble))
+                {
+                    Log.MorningMissed(logger, grower.Name, trouble);
+                }
+
+                break;
+            default:
+                throw new System.Diagnostics.UnreachableException();
+        }
+    }
+}

@@ -1,0 +1,26 @@
+using GraftWatch.Letters;
+using GraftWatch.Records;
+
+namespace GraftWatch.Serving;
+
+/// <summary>What the daemon is put together from; a test puts in its own clock and log.</summary>
+internal sealed record ServeParts
+{
+    /// <summary>The settings, read and right.</summary>
+    public required SettingsInForce Settings { get; init; }
+
+    /// <summary>The open store.</summary>
+    public required SqliteStore Store { get; init; }
+
+    /// <summary>Mail server and sender; without a host letters become files.</summary>
+    public required MailOptions Mail { get; init; }
+
+    /// <summary>The clock of everything.</summary>
+    public required TimeProvider Clock { get; init; }
+
+    /// <summary>Where the log goes.</summary>
+    public required Action<ILoggingBuilder> Logging { get; init; }
+
+    /// <summary>Address and port of the health page; null for none.</summary>
+    public string? Listen { get; init; }
+}

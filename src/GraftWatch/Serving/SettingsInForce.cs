@@ -1,0 +1,108 @@
+using GraftWatch.Aftercare.Trade;
+using GraftWatch.Rounds.Pipeline;
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Schedules;
+using GraftWatch.Settings;
+using GraftWatch.Settings.Installation;
+
+namespace GraftWatch.Serving;
+
+/// <summary>The settings a running program works with. A changed file is read whole or not at all; while it is wrong, the old values stay.</summary>
+/// <remarks>Readers take <see cref="Current"/> once a pass, so that a pass never sees half of an edit.</remarks>
+internal sealed class SettingsInForce
+{
+    private readonly string folder;
+    private string seen;
+    private volatile ServeSettings current;
+
+    private SettingsInForce(string folder, string seen, ServeSettings current)
+    {
+        this.folder = folder;
+        this.seen = seen;
+        this.current = current;
+    }
+
+    /// <summary>The settings of now.</summary>
+    internal ServeSettings Current => current;
+
+    /// <summary>Faults of an edit that was refused; empty while the files are right.</summary>
+    internal IReadOnlyList<string> Refused { get; private set; } = [];
+
+    /// <summary>Reads the folder for the first time.</summary>
+    internal static SettingsInForce? Load(string folder, out IReadOnlyList<string> faults)
+    {
+        string fingerprint = Fingerprint(folder);
+        return Read(folder, out faults) is { } settings ? new SettingsInForce(folder, fingerprint, settings) : null;
+    }
+
+    /// <summary>Looks whether the files changed, and takes them over when they are right.</summary>
+    internal SettingsLook Look()
+    {
+        string fingerprint = Fingerprint(folder);
+        if (fingerprint == seen)
+        {
+            return SettingsLook.Unchanged;
+        }
+
+        seen = fingerprint;
+        if (Read(folder, out IReadOnlyList<string> faults) is not { } settings)
+        {
+            Refused = faults;
+            return SettingsLook.Refused;
+        }
+
+        Refused = [];
+        current = settings;
+        return SettingsLook.TakenOver;
+    }
+
+    private static ServeSettings? Read(string folder, out IReadOnlyList<string> faults)
+    {
+        Loaded<Handbook> handbook = SettingsLoader.LoadHandbook(folder);
+        Loaded<GraftWatchSettings> installation = SettingsLoader.LoadGraftWatch(Path.Combine(folder, SettingsLoader.InstallationName));
+        faults = [.. installation.Faults.Select(fault => fault.ToString()), .. handbook.Faults.Select(fault => fault.ToString())];
+        return handbook.IsValid && installation.IsValid ? ServeSettings.From(installation.Value, handbook.Value) : null;
+    }
+
+    private static string Fingerprint(string folder)
+    {
+        var files = new DirectoryInfo(folder);
+        return !files.Exists
+            ? string.Empty
+            : string.Join('|', files.EnumerateFiles("*.toml").OrderBy(file => file.Name, StringComparer.Ordinal)
+                .Select(file => $"{file.Name} {file.Length} {file.LastWriteTimeUtc.Ticks}"));
+    }
+}
+
+/// <summary>What a look at the files found.</summary>
+internal enum SettingsLook
+{
+    /// <summary>Nothing changed.</summary>
+    Unchanged = 0,
+
+    /// <summary>The new values are in force.</summary>
+    TakenOver,
+
+    /// <summary>The files are wrong; the old values stay in force.</summary>
+    Refused,
+}
+
+/// <summary>One consistent reading of all settings.</summary>
+/// <param name="Installation">graftwatch.toml.</param>
+/// <param name="Morning">What a morning is run with.</param>
+internal sealed record ServeSettings(GraftWatchSettings Installation, MorningSettings Morning)
+{
+    internal static ServeSettings From(GraftWatchSettings installation, Handbook handbook) => new(
+        installation,
+        new MorningSettings(
+            handbook,
+            installation.Places.ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase),
+            [.. installation.Growers.Select(GrowerOf)],
+            new MorningPolicy()));
+
+    internal static Grower GrowerOf(GrowerSettings grower) =>
+        new(grower.Name, grower.Address, grower.Zone, grower.LetterTime, grower.Units, grower.Places);
+
+    /// <summary>Where the store lies.</summary>
+    internal static string StorePath(GraftWatchSettings installation) => Path.Combine(installation.DataFolder, "graftwatch.db");
+}
