@@ -1,10 +1,10 @@
-using System.Globalization;
-using System.Security.Cryptography;
 using System.Text;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Letters.Calendar;
 using GraftWatch.Letters.Html;
 using GraftWatch.Letters.Links;
 using GraftWatch.Letters.Outline;
+using GraftWatch.Letters.Picture;
 using GraftWatch.Letters.Wording;
 using GraftWatch.Rounds.Ports;
 using MimeKit;
@@ -13,44 +13,17 @@ using NodaTime;
 
 namespace GraftWatch.Letters;
 
-/// <summary>Composes letters as RFC 5322 messages. The same round, grower, number and instant give the same bytes.</summary>
+/// <summary>Composes letters as RFC 5322 messages. The same round, grower and request give the same bytes.</summary>
 /// <param name="options">Sender and reply address.</param>
 /// <param name="links">Makes the links; null while there is no public page.</param>
-public sealed class LetterComposer(MailOptions options, ActionLinks? links = null) : ILetterComposer
+/// <param name="choices">What each grower's letters carry; null for everything.</param>
+public sealed class LetterComposer(MailOptions options, ActionLinks? links = null, Func<Grower, LetterChoices>? choices = null) : ILetterComposer
 {
-    private static readonly Duration LinkLife = Duration.FromDays(14);
+    /// <summary>How long the links of a letter act.</summary>
+    public static readonly Duration LinkLife = Duration.FromDays(14);
 
-    /// <inheritdoc />
-    public SealedLetter Compose(Round round, Grower grower, int number, Instant now)
-    {
-        ArgumentNullException.ThrowIfNull(round);
-        ArgumentNullException.ThrowIfNull(grower);
-        if (MailAddresses.Check(grower.Address) is { } fault)
-        {
-            throw new ArgumentException($"The letter to {PlainWords.Name(grower.Name)} cannot be addressed. {fault}", nameof(grower));
-        }
-
-        var slot = new LetterSlot(grower.Name, round.Date, LetterKind.Morning);
-        return Seal(round, grower, slot, number, now);
-    }
-
-    private SealedLetter Seal(Round round, Grower grower, LetterSlot slot, int number, Instant now)
-    {
-        string id = SlotId(slot);
-        string subject = SubjectLine.For(round);
-        var context = new LetterContext { Number = number, ReplyTo = options.ReplyTo, Links = links, LinksEnd = now + LinkLife };
-        LetterOutline outline = OutlineBuilder.Build(round, context);
-        using MimeMessage message = Message(grower, slot, subject, id, now);
-        message.Body = new MultipartAlternative
-        {
-            TextPart(TextFormat.Plain, TextLayout.Of(outline, RoundText.Width)),
-            TextPart(TextFormat.Html, LetterHtml.Of(outline, subject)),
-        };
-        message.Body.ContentType.Boundary = "letter-" + id;
-        using var bytes = new MemoryStream();
-        message.WriteTo(Rfc5322, bytes);
-        return new SealedLetter(slot, number, id + "@" + options.Domain, grower.Address, subject, bytes.ToArray(), now);
-    }
+    /// <summary>How long the link that stops the letters acts.</summary>
+    public static readonly Duration StopLinkLife = Duration.FromDays(90);
 
     private static readonly FormatOptions Rfc5322 = new()
     {
@@ -60,7 +33,49 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
         ParameterEncodingMethod = ParameterEncodingMethod.Rfc2231,
     };
 
-    private MimeMessage Message(Grower grower, LetterSlot slot, string subject, string id, Instant now)
+    /// <inheritdoc />
+    public SealedLetter Compose(Round round, Grower grower, int number, Instant now) =>
+        Compose(round, grower, new LetterRequest { Number = number, Now = now });
+
+    /// <summary>Composes and seals a morning letter or an urgent note.</summary>
+    /// <param name="round">What to say; for an urgent note only what is new.</param>
+    /// <param name="grower">To whom.</param>
+    /// <param name="request">Which letter.</param>
+    /// <exception cref="ArgumentException">The grower's address cannot be used; the message says why.</exception>
+    public SealedLetter Compose(Round round, Grower grower, LetterRequest request)
+    {
+        ArgumentNullException.ThrowIfNull(round);
+        ArgumentNullException.ThrowIfNull(grower);
+        ArgumentNullException.ThrowIfNull(request);
+        if (MailAddresses.Check(grower.Address) is { } fault)
+        {
+            throw new ArgumentException($"The letter to {PlainWords.Name(grower.Name)} cannot be addressed. {fault}", nameof(grower));
+        }
+
+        var slot = new LetterSlot(grower.Name, round.Date, request.Kind) { Ordinal = request.Ordinal };
+        string id = SlotIds.Of(slot, options.From);
+        string subject = SubjectLine.For(round, request.Kind);
+        LetterOutline outline = OutlineBuilder.Build(round, Context(grower, round, request));
+        LetterChoices carries = choices?.Invoke(grower) ?? new LetterChoices();
+        using MimeMessage message = Head(grower, slot, subject, id, request.Now);
+        message.Body = Body(round, outline, subject, id, carries, request);
+        using var bytes = new MemoryStream();
+        message.WriteTo(Rfc5322, bytes);
+        return new SealedLetter(slot, request.Number, id + "@" + options.Domain, grower.Address, subject, bytes.ToArray(), request.Now);
+    }
+
+    private LetterContext Context(Grower grower, Round round, LetterRequest request) => new()
+    {
+        Number = request.Number,
+        IsUrgentNote = request.Kind == LetterKind.Urgent,
+        ReplyTo = options.ReplyTo,
+        Links = links,
+        LinksEnd = request.Now + LinkLife,
+        StopEnds = request.Now + StopLinkLife,
+        Notice = request.NoticeIn(grower.Zone, round.Date),
+    };
+
+    private MimeMessage Head(Grower grower, LetterSlot slot, string subject, string id, Instant now)
     {
         var message = new MimeMessage();
         message.Headers.Clear();
@@ -83,6 +98,55 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
         return message;
     }
 
+    private MimeEntity Body(Round round, LetterOutline outline, string subject, string id, LetterChoices carries, LetterRequest request)
+    {
+        RenderedPicture? picture = carries.Picture && round.Outlook is { } outlook ? OutlookPicture.Render(outlook, round) : null;
+        LetterPicture? shown = picture is null ? null : new LetterPicture($"outlook.{id}@{options.Domain}", picture.Words);
+        MimeEntity html = TextPart(TextFormat.Html, LetterHtml.Of(outline, subject, shown));
+        if (picture is not null)
+        {
+            html = new MultipartRelated { html, Inline(picture, shown!.ContentId) };
+            html.ContentType.Boundary = "picture-" + id;
+        }
+
+        MimeEntity body = new MultipartAlternative { TextPart(TextFormat.Plain, TextLayout.Of(outline, RoundText.Width)), html };
+        body.ContentType.Boundary = "letter-" + id;
+        IReadOnlyList<CalendarTask> tasks = carries.Calendar && request.Kind == LetterKind.Morning ? Tasks(round, request) : [];
+        if (tasks.Count > 0)
+        {
+            body = new Multipart("mixed") { body, CalendarPart(tasks) };
+            body.ContentType.Boundary = "whole-" + id;
+        }
+
+        return body;
+    }
+
+    private IReadOnlyList<CalendarTask> Tasks(Round round, LetterRequest request) => CalendarTasks.Follow(
+        request.Previous is { } previous ? CalendarReader.Of(previous) : [],
+        CalendarTasks.Of(round, options.Domain, request.Number),
+        request.Number,
+        request.Now);
+
+    private TextPart CalendarPart(IReadOnlyList<CalendarTask> tasks)
+    {
+        var part = new TextPart("calendar")
+        {
+            ContentTransferEncoding = ContentEncoding.QuotedPrintable,
+            ContentDisposition = new ContentDisposition(ContentDisposition.Attachment) { FileName = "work.ics" },
+        };
+        part.SetText(Encoding.UTF8, CalendarWriter.Part(tasks, options.From));
+        part.ContentType.Parameters.Add("method", "PUBLISH");
+        return part;
+    }
+
+    private static MimePart Inline(RenderedPicture picture, string contentId) => new("image", "png")
+    {
+        ContentId = contentId,
+        ContentTransferEncoding = ContentEncoding.Base64,
+        ContentDisposition = new ContentDisposition(ContentDisposition.Inline) { FileName = "outlook.png" },
+        Content = new MimeContent(new MemoryStream(picture.Png, writable: false)),
+    };
+
     /// <summary>RFC 2369 and, over https, RFC 8058: one POST stops the letters, a GET only shows a page.</summary>
     private void Unsubscribe(MimeMessage message, Grower grower, LetterSlot slot, Instant now)
     {
@@ -90,7 +154,7 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
         bool oneClick = links is { IsHttps: true };
         if (oneClick)
         {
-            Uri stop = links!.For(new ActionLink(WorkAnswer.Stop, grower.Name, slot.Date, string.Empty, now + LinkLife));
+            Uri stop = links!.For(new ActionLink(WorkAnswer.Stop, grower.Name, slot.Date, string.Empty, now + StopLinkLife));
             ways.Add($"<{stop.AbsoluteUri}>");
         }
 
@@ -120,11 +184,4 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
     private static string ListName(LetterKind kind) => kind == LetterKind.Urgent ? "Urgent notes" : "Morning letters";
 
     private static string ListKey(LetterKind kind) => kind == LetterKind.Urgent ? "urgent-notes" : "morning-letters";
-
-    /// <summary>A name for the slot that is the same on every machine and says nothing about the grower.</summary>
-    private string SlotId(LetterSlot slot)
-    {
-        string key = string.Create(CultureInfo.InvariantCulture, $"graftwatch slot 1\n{slot.Grower}\n{slot.Date:uuuu'-'MM'-'dd}\n{(int)slot.Kind}\n{options.From}");
-        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(key)).AsSpan(0, 15));
-    }
 }

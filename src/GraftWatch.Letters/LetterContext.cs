@@ -27,6 +27,9 @@ public sealed record LetterContext
     /// <summary>When the links end; needed with <see cref="Links"/>.</summary>
     public Instant LinksEnd { get; init; }
 
+    /// <summary>When the link that stops the letters ends.</summary>
+    public Instant StopEnds { get; init; }
+
     /// <summary>A sentence printed at the top, such as that the letter comes late; empty for none.</summary>
     public string Notice { get; init; } = string.Empty;
 }

@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Letters.Outline;
 using GraftWatch.Letters.Wording;
+using GraftWatch.Rounds.Ports;
 using NodaTime;
 
 namespace GraftWatch.Letters;
@@ -14,10 +15,13 @@ public static class SubjectLine
     public const int Limit = 70;
 
     /// <summary>"Thu 14 May · shade 7 unions before 11:00, stake 3 shoots".</summary>
-    public static string For(Round round)
+    public static string For(Round round) => For(round, LetterKind.Morning);
+
+    /// <summary>The same for either kind; an urgent note says that it is new.</summary>
+    public static string For(Round round, LetterKind kind)
     {
         ArgumentNullException.ThrowIfNull(round);
-        string day = Hours.Short(round.Date) + " · ";
+        string day = Hours.Short(round.Date) + (kind == LetterKind.Urgent ? " · new: " : " · ");
         List<string> work = Work(round);
         if (RoundState.IsBroken(round))
         {

@@ -54,7 +54,7 @@ public abstract class RecordsStore : IAsyncDisposable
     public IGrowerBook Book { get; }
 
     /// <summary>The hours that were ever known of a place.</summary>
-    public IWeatherHistory Weather { get; }
+    public IWeatherLog Weather { get; }
 
     /// <summary>How much each weather service was asked.</summary>
     public IRequestTallies Tallies { get; }

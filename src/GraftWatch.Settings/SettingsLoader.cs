@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Trade;
 using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Handbooks;
 using GraftWatch.Settings.Installation;
+using GraftWatch.Settings.Secrets;
 using GraftWatch.Settings.Toml;
 
 namespace GraftWatch.Settings;

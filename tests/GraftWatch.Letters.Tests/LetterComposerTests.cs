@@ -28,7 +28,9 @@ public class LetterComposerTests
         Assert.Equal("Mara Quill", Assert.IsType<MailboxAddress>(Assert.Single(read.To)).Name);
         Assert.Equal("auto-generated", read.Headers["Auto-Submitted"]);
         Assert.Equal("Morning letters <morning-letters.orchard.example>", read.Headers[HeaderId.ListId]);
-        var both = Assert.IsType<MultipartAlternative>(read.Body);
+        var whole = Assert.IsType<Multipart>(read.Body);
+        var both = Assert.IsType<MultipartAlternative>(whole[0]);
+        Assert.Equal("text/calendar", whole[1].ContentType.MimeType);
         Assert.Equal(["text/plain", "text/html"], both.Select(p => p.ContentType.MimeType));
         Assert.Contains("Letter 12 for Mara Quill", read.TextBody, StringComparison.Ordinal);
         Assert.Equal(

@@ -81,6 +81,24 @@ public static class Some
         "Sample weather", "Weather: invented sample, made for tests.", Local(5, 10), Local(0), Local(0, 0, 9),
         ["Gusts are missing from Sat 16 May, 18:00 on."]);
 
+    /// <summary>Five days at one union: warm afternoons, a frost night and a windy evening, made of cosines.</summary>
+    public static UnionOutlook Outlook()
+    {
+        Instant[] at = [.. Enumerable.Range(0, 121).Select(h => Local(0) + Duration.FromHours(h))];
+        double Day(int hour, double share) => (12 + (hour / 24 % 2 * 3)) + (share * Math.Max(-8, (29 - (hour / 24 * 4)) * Math.Cos((hour - 15) * Math.PI / 12)));
+        return new UnionOutlook
+        {
+            Graft = "B2-01",
+            Place = "Larkhollow",
+            At = at,
+            WithoutC = [.. at.Select((_, h) => Day(h, 1))],
+            WithC = [.. at.Select((_, h) => Day(h, 0.75))],
+            Remedy = "padded paper",
+            HeatLevelC = 38,
+            Marks = [.. new[] { 76, 77, 78 }.Select(h => new OutlookMark(at[h], Hazard.Frost)), .. new[] { 42, 43, 44, 45 }.Select(h => new OutlookMark(at[h], Hazard.Wind))],
+        };
+    }
+
     /// <summary>Shade against heat, urgent.</summary>
     public static Advice Shade() => new()
     {

@@ -36,6 +36,9 @@ public sealed record Round
 
     /// <summary>What was taken for granted, one sentence each.</summary>
     public IReadOnlyList<string> Assumed { get; init; } = [];
+
+    /// <summary>The next days at the worst union, for the letter's picture; null when there is nothing to show.</summary>
+    public UnionOutlook? Outlook { get; init; }
 }
 
 /// <summary>Units of the texts.</summary>

@@ -42,7 +42,11 @@ public sealed record RoundRequest
 /// <param name="Weather">Past and forecast hours; null when there are none.</param>
 /// <param name="Forecast">Where they came from.</param>
 /// <param name="Trouble">Why there are none; ends the sentence "not checked, because …". Null when all is well.</param>
-public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastInfo Forecast, string? Trouble = null);
+public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastInfo Forecast, string? Trouble = null)
+{
+    /// <summary>Other equally likely courses of the same hours, where the source gives an ensemble; each on the grid of <see cref="Weather"/> and whole by itself. Empty: a single run.</summary>
+    public IReadOnlyList<HourlyWeather> Members { get; init; } = [];
+}
 
 /// <summary>An advice of an earlier day.</summary>
 /// <param name="Action">What.</param>

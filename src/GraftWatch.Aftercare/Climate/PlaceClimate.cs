@@ -10,6 +10,12 @@ namespace GraftWatch.Aftercare.Climate;
 /// <summary>One place's hours and everything its unions share; unions of equal exposure share one computation.</summary>
 internal sealed class PlaceClimate
 {
+    /// <summary>A first week so much warmer than the growth threshold means that growth began before it. [K], engineering choice.</summary>
+    private const double WellIntoGrowthK = 3;
+
+    /// <summary>Days of growth taken for granted then. [d], engineering choice.</summary>
+    private const int FullLeafDays = 40;
+
     private readonly Dictionary<UnionExposure, UnionHours> unions = [];
     private readonly Dictionary<(UnionExposure, int, int), UnionHours> openedByDay = [];
     private double[]? gusts;
@@ -101,6 +107,42 @@ internal sealed class PlaceClimate
         }
 
         return spliced;
+    }
+
+    /// <summary>Days so far on which trees grew: daily means above a temperature. Where the hours begin in the middle of growth, more are taken for granted.</summary>
+    /// <param name="meanC">Daily mean from which trees grow. [°C]</param>
+    internal int GrowingDays(double meanC)
+    {
+        int days = 0;
+        int seen = 0;
+        double firstWeek = 0;
+        foreach (HourRun day in Windows.Of(Calendar.Day, 0))
+        {
+            if (day.From > NowIndex)
+            {
+                break;
+            }
+
+            double mean = Mean(Sky.AirC, day);
+            firstWeek += seen < 7 && !double.IsNaN(mean) ? mean : 0;
+            seen++;
+            days += mean >= meanC ? 1 : 0;
+        }
+
+        bool beganBefore = seen >= 7 && firstWeek / 7 >= meanC + WellIntoGrowthK;
+        return days + (beganBefore ? FullLeafDays : 0);
+    }
+
+    /// <summary>Mean of hours; NaN as soon as one is missing or there is none.</summary>
+    internal static double Mean(double[] values, HourRun run)
+    {
+        double sum = 0;
+        for (int i = run.From; i <= run.To; i++)
+        {
+            sum += values[i];
+        }
+
+        return run.Length > 0 ? sum / run.Length : double.NaN;
     }
 
     /// <summary>End of hour <paramref name="hour"/>.</summary>

@@ -41,7 +41,8 @@ internal sealed class HealingClock
     /// <param name="path">How fast unions like it heal.</param>
     /// <param name="madeAt">When it was grafted.</param>
     /// <param name="now">The instant of the run.</param>
-    internal static HealingClock Run(GraftState state, HealingPlan plan, HealingPath path, Instant madeAt, Instant now)
+    /// <param name="sleepsUntil">For buds that wait for spring: until then they knit but do not push. Null for the others.</param>
+    internal static HealingClock Run(GraftState state, HealingPlan plan, HealingPath path, Instant madeAt, Instant now, Instant? sleepsUntil = null)
     {
         if (state.IsDead)
         {
@@ -60,6 +61,14 @@ internal sealed class HealingClock
             double clock = days + path.Between(at, seen.At);
             days = Math.Clamp(clock, range.Low, Math.Max(range.Low, range.High));
             at = seen.At;
+        }
+
+        if (sleepsUntil is { } wakes && at < wakes)
+        {
+            Instant until = wakes < now ? wakes : now;
+            double asleep = Math.BitDecrement(plan.Begin(Stage.Push).Likely);
+            days = Math.Max(days, Math.Min(asleep, days + Math.Max(0, path.Between(at, Later(at, until)))));
+            at = Later(at, until);
         }
 
         (at, days) = FromRegister(state, plan, path, at, days, now);
@@ -84,10 +93,11 @@ internal sealed class HealingClock
         }
 
         Span3 span = plan.Begin(stage);
+        double furthest = stage >= Stage.Ripen ? 300 : 120;
         return (
-            path.Reaches(CountedFrom, span.Early - DaysThen, 1 + spread),
-            path.Reaches(CountedFrom, span.Likely - DaysThen, 1),
-            path.Reaches(CountedFrom, span.Late - DaysThen, 1 - spread));
+            path.Reaches(CountedFrom, span.Early - DaysThen, 1 + spread, furthest),
+            path.Reaches(CountedFrom, span.Likely - DaysThen, 1, furthest),
+            path.Reaches(CountedFrom, span.Late - DaysThen, 1 - spread, furthest));
     }
 
     // The register's own code and shoot length carry no date; they only lift a clock that lags behind them.

@@ -1,5 +1,4 @@
 using System.Net;
-using GraftWatch.Rounds.Ports;
 using NodaTime;
 using Polly;
 using Polly.CircuitBreaker;
@@ -12,19 +11,19 @@ namespace GraftWatch.Forecasts.Fetching;
 /// The body is read and parsed inside a try, because services break off in the middle of a reply that began with status 200, and because
 /// deadlines set on the client or the handlers do not bound a body that drips. Only GET requests go through here.
 /// </remarks>
-internal sealed class HostLine : IDisposable
+internal sealed class HostLine
 {
     private readonly ResiliencePipeline<Attempt> pipeline;
     private readonly HostGate gate;
     private readonly LineOptions options;
     private readonly TimeProvider time;
 
-    public HostLine(string host, LineOptions options, CourtesyPolicy policy, IRequestTallies tallies, TimeProvider time)
+    public HostLine(string host, LineOptions options, HostGate gate, TimeProvider time)
     {
         Host = host;
         this.options = options;
         this.time = time;
-        gate = new HostGate(host, policy, tallies, time);
+        this.gate = gate;
         pipeline = new ResiliencePipelineBuilder<Attempt> { TimeProvider = time, Name = host }
             .AddRetry(new RetryStrategyOptions<Attempt>
             {
@@ -82,8 +81,6 @@ internal sealed class HostLine : IDisposable
             return Failed<T>(new(FetchFaultKind.Timeout, $"{Host} gave no whole answer within {options.TotalTimeout.TotalSeconds:0.#} s{why}", false));
         }
     }
-
-    public void Dispose() => gate.Dispose();
 
     private async Task<Fetched<T>> TryOnceAsync<T>(
         double weight, Func<CancellationToken, Task<HttpResponseMessage>> send, Func<ReadOnlyMemory<byte>, Instant, ParsedBody<T>> parse, CancellationToken cancellationToken)

@@ -44,49 +44,11 @@ internal sealed class GapNotes
         {
             sentences.Add(string.Create(
                 CultureInfo.InvariantCulture,
-                $"{Capital(QuantityWords.Name(quantity))} is impossible in {Hours(count)} ({example:0.##} at {QuantityWords.Stamp(at)}) and counts as missing there."));
+                $"{QuantityWords.Capital(QuantityWords.Name(quantity))} is impossible in {Hours(count)} ({example:0.##} at {QuantityWords.Stamp(at)}) and counts as missing there."));
         }
 
-        var absent = new List<string>();
-        foreach (WeatherQuantity quantity in QuantityWords.All)
-        {
-            if (!weather.Has(quantity))
-            {
-                absent.Add(QuantityWords.Name(quantity));
-            }
-            else if (PartlyMissing(weather, quantity) is { } sentence)
-            {
-                sentences.Add(sentence);
-            }
-        }
-
-        if (absent.Count > 0)
-        {
-            sentences.Add($"Without {QuantityWords.List(absent)}.");
-        }
-
-        return sentences;
-    }
-
-    private static string? PartlyMissing(HourlyWeather weather, WeatherQuantity quantity)
-    {
-        ReadOnlySpan<double> column = weather[quantity];
-        int missing = 0, first = -1;
-        for (int i = 0; i < column.Length; i++)
-        {
-            if (double.IsNaN(column[i]))
-            {
-                missing++;
-                first = first < 0 ? i : first;
-            }
-        }
-
-        return missing == 0
-            ? null
-            : $"{Capital(QuantityWords.Name(quantity))} is missing in {missing} of {weather.Hours} hours, the first {QuantityWords.Stamp(weather.EndOf(first))}.";
+        return [.. sentences, .. WeatherGaps.Of(weather)];
     }
 
     private static string Hours(int count) => count == 1 ? "one hour" : $"{count} hours";
-
-    private static string Capital(string words) => char.ToUpperInvariant(words[0]) + words[1..];
 }

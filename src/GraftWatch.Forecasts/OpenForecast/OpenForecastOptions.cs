@@ -30,6 +30,9 @@ public sealed record OpenForecastOptions
     /// <summary>Model, or null for the service's best match at each place.</summary>
     public string? Model { get; init; }
 
+    /// <summary>Name of the model whose last run tells the age of the forecast, as the service's notes call it (dwd_icon, ecmwf_ifs, ncep_gfs013 …); null: the time of fetching has to do.</summary>
+    public string? RunOf { get; init; }
+
     /// <summary>One try.</summary>
     public Duration AttemptTimeout { get; init; } = Duration.FromSeconds(15);
 

@@ -1,13 +1,14 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Forecasts.Fetching;
+using GraftWatch.Forecasts.Quality;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
 namespace GraftWatch.Forecasts.OpenForecast;
 
 /// <summary>The open forecast API: one request for many places, one location a forecast cell.</summary>
-internal sealed class OpenForecastSource(IOpenForecastApi api, HostLine line, OpenForecastOptions options) : IBatchWeatherSource
+internal sealed class OpenForecastSource(IOpenForecastApi api, IOpenModelApi models, HostLine line, OpenForecastOptions options) : IBatchWeatherSource
 {
     private static readonly string Columns = string.Join(',', ReplyColumns.Wanted);
 
@@ -19,6 +20,7 @@ internal sealed class OpenForecastSource(IOpenForecastApi api, HostLine line, Op
     public async Task<IReadOnlyList<PlaceWeather>> FetchManyAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
     {
         var answers = new PlaceWeather[places.Count];
+        ModelRun? run = await FetchRunAsync(cancellationToken).ConfigureAwait(false);
         ILookup<ForecastCell, int> placesOfCell = Enumerable.Range(0, places.Count).ToLookup(i => ForecastCell.Of(places[i]));
         foreach (ForecastCell[] cells in placesOfCell.Select(c => c.Key).Chunk(options.MostLocations))
         {
@@ -28,7 +30,7 @@ internal sealed class OpenForecastSource(IOpenForecastApi api, HostLine line, Op
                 ReplyLocation? location = got.Value is { } reply && c < reply.Locations.Count ? reply.Locations[c] : null;
                 foreach (int p in placesOfCell[cells[c]])
                 {
-                    answers[p] = Answer(places[p], location, got, now);
+                    answers[p] = Answer(places[p], location, got, run, now);
                 }
             }
         }
@@ -63,12 +65,23 @@ internal sealed class OpenForecastSource(IOpenForecastApi api, HostLine line, Op
             : new(null, $"{reading.Name} holds {result.Locations.Count} locations where {expected} were asked for", MayRetry: true);
     }
 
-    private PlaceWeather Answer(Place place, ReplyLocation? location, Fetched<SavedReplyResult> got, Instant now)
+    /// <summary>When the model behind the forecast last ran; a service can go on serving an old run in perfect shape.</summary>
+    private async Task<ModelRun?> FetchRunAsync(CancellationToken cancellationToken) => options.RunOf is { } model
+        ? (await line.FetchAsync(0, token => models.MetaAsync(model, token), (body, _) => ModelRun.Read(body), cancellationToken).ConfigureAwait(false)).Value
+        : null;
+
+    private PlaceWeather Answer(Place place, ReplyLocation? location, Fetched<SavedReplyResult> got, ModelRun? run, Instant now)
     {
         if (location?.Weather is { } weather)
         {
             List<string> gaps = [.. location.Gaps, .. Distance.Remarks(place.Site, location, "The forecast")];
-            return new PlaceWeather(place, weather, new ForecastInfo(Name, OpenForecastOptions.CreditLine, got.At, weather.FirstHourEnd, weather.LastHourEnd, gaps));
+            if (run is not null && run.IsLate(now))
+            {
+                gaps.Add($"The model {options.RunOf} last ran at {QuantityWords.Stamp(run.StartedAt)}; its next run is overdue.");
+            }
+
+            Instant issuedAt = run is null ? got.At : Instant.Min(run.AvailableAt, got.At);
+            return new PlaceWeather(place, weather, new ForecastInfo(Name, OpenForecastOptions.CreditLine, issuedAt, weather.FirstHourEnd, weather.LastHourEnd, gaps));
         }
 
         string trouble = got.Fault?.Sentence ?? (location is { Faults: [var fault, ..] } ? fault.TrimEnd('.') : $"{line.Host} sent nothing for this place");

@@ -37,6 +37,8 @@ internal static class QuantityWords
 
     public static string Stamp(Instant at) => Hour.Format(at);
 
+    public static string Capital(string words) => char.ToUpperInvariant(words[0]) + words[1..];
+
     /// <summary>"a", "a and b", "a, b and c".</summary>
     public static string List(IReadOnlyList<string> words) => words.Count switch
     {

@@ -48,6 +48,7 @@ internal static class LetterStyle
     public const string Item = $"margin:4px 0;color:{Ink};overflow-wrap:anywhere";
     public const string Anchor = $"color:{Link}";
     public const string Button = $"display:inline-block;margin:8px 10px 0 0;padding:9px 14px;border:1px solid {Link};color:{Link};text-decoration:none";
+    public const string PageButton = $"margin:18px 0 0;padding:12px 18px;border:2px solid {Link};background:transparent;color:{Link};font:inherit;font-weight:bold";
     public const string Closing = $"margin:8px 0 0;font-size:15px;color:{Soft}";
     public const string Foot = $"margin:34px 0 0;padding:10px 0 0;border-top:1px solid {Rule}";
 

@@ -212,9 +212,10 @@ internal sealed class OutlineBuilder
 
         if (context.Links is { } links)
         {
-            ActionLink Make(WorkAnswer answer) => new(answer, round.Grower, round.Date, string.Empty, context.LinksEnd);
-            lines.Add(new("The whole day on one page, and what you marked:", links.For(Make(WorkAnswer.Page))));
-            lines.Add(new("Stop these letters (nothing is deleted, you can start them again):", links.For(Make(WorkAnswer.Stop))));
+            var page = new ActionLink(WorkAnswer.Page, round.Grower, round.Date, string.Empty, context.LinksEnd);
+            var stop = new ActionLink(WorkAnswer.Stop, round.Grower, round.Date, string.Empty, context.StopEnds);
+            lines.Add(new("The whole day on one page, and what you marked:", links.For(page)));
+            lines.Add(new("Stop these letters (nothing is deleted, you can start them again):", links.For(stop)));
         }
         else if (context.ReplyTo.Length > 0)
         {

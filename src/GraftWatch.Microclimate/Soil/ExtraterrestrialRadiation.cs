@@ -74,9 +74,18 @@ public static class ExtraterrestrialRadiation
     public static double HourlyMjPerM2(double latitudeDeg, int dayOfYear, double midAngleRad)
     {
         double sunset = SunsetAngleRad(latitudeDeg, dayOfYear);
-        double from = Math.Clamp(midAngleRad - (Math.PI / 24), -sunset, sunset);
-        double to = Math.Clamp(midAngleRad + (Math.PI / 24), -sunset, sunset);
-        return Math.Max(Integral(latitudeDeg, dayOfYear, from, to), 0);
+        double sum = 0;
+
+        // The hour of midnight reaches over the end of the day: in polar summer both of its parts are sunlit.
+        for (int turn = -1; turn <= 1; turn++)
+        {
+            double middle = midAngleRad + (turn * 2 * Math.PI);
+            double from = Math.Clamp(middle - (Math.PI / 24), -sunset, sunset);
+            double to = Math.Clamp(middle + (Math.PI / 24), -sunset, sunset);
+            sum += Integral(latitudeDeg, dayOfYear, from, to);
+        }
+
+        return Math.Max(sum, 0);
     }
 
     /// <summary>Sine of the sun's altitude.</summary>

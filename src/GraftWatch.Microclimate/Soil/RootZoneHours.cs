@@ -68,7 +68,7 @@ public sealed class RootZoneHours
             weather[WeatherQuantity.SoilShallowC],
             weather[WeatherQuantity.SoilDeepC],
             sky.AirC,
-            Array.Exists(sky.GlobalWPerM2, double.IsFinite) ? sky.GlobalWPerM2 : [],
+            Array.Exists(sky.GlobalWPerM2, light => light > 0) ? sky.GlobalWPerM2 : [],
             hours.SoilC,
             hours.SoilFrom);
         ReadOnlySpan<double> rainMm = weather[WeatherQuantity.PrecipitationMm];

@@ -4,8 +4,7 @@ namespace GraftWatch.Microclimate.Stem;
 
 /// <summary>Energy balance of one stem under its covers: convection, radiation, wetness, conduction around the stem, heat stored in it.</summary>
 /// <remarks>
-/// Mode 0 (the mean around the stem) is C dT/dt = absorbed - coefficient·(T - air), solved exactly over the hour for constant
-/// input; higher modes settle within minutes and are steady. Time constants are 1 to 20 minutes for stems of 5 to 40 mm.
+/// Mode 0 (the mean around the stem) goes through the hour by <see cref="HeatStore"/>; higher modes settle within minutes and are steady. Time constants are 1 to 20 minutes for stems of 5 to 40 mm.
 /// Realistic accuracy on the sunny side is ±3 K [Potter2002]; the absorptance of the bark is the largest unknown.
 /// </remarks>
 public sealed class StemBalance
@@ -13,37 +12,40 @@ public sealed class StemBalance
     /// <summary>Heat is water vapour's as well, 0.93 the ratio of their boundary-layer resistances. [-] [Monteith2008] ch. 10.</summary>
     public const double VapourResistanceRatio = 0.93;
 
-    private const double HourS = 3600;
-    private const double ToleranceK = 1e-3;
 
-    private readonly StemCovers stack;
+    /// <summary>Found minus tried excess at which the search ends; what is left of it in the result is smaller by the answer, about a tenth. [K]</summary>
+    private const double ToleranceK = 4e-3;
+
+    private readonly StemCovers covers;
     private readonly ConvectionKernel convection;
     private readonly double conductanceWPerM2K;
-    private readonly double storageJPerM2K;
+    private readonly HeatStore store;
     private readonly int terms;
 
     /// <summary>Prepares a stem.</summary>
     /// <param name="diameterM">Diameter of the stem itself. [m], 0.002 to 0.6.</param>
     /// <param name="addedDiameterM">What the covers add to it. [m]</param>
-    /// <param name="stack">Covers and bark.</param>
+    /// <param name="covers">Covers and bark.</param>
     /// <param name="conductivityWPerMK">Conductivity of the wood. [W/mK]</param>
     /// <param name="heatCapacityJPerM3K">Heat capacity of the wood; 0 for no lag. [J/m³K]</param>
     /// <param name="enhancement">Outdoor enhancement of convection. [-]</param>
     /// <param name="terms">Even terms of the cosine series. [-]</param>
+    /// <param name="freezableWaterKgPerM3">Water that freezes near -1 °C; 0 leaves the plateau out. [kg/m³]</param>
     public StemBalance(
         double diameterM,
         double addedDiameterM,
-        StemCovers stack,
+        StemCovers covers,
         double conductivityWPerMK = WoodProperties.GreenConductivityWPerMK,
         double heatCapacityJPerM3K = WoodProperties.GreenHeatCapacityJPerM3K,
         double enhancement = Convection.OutdoorEnhancement,
-        int terms = CosineSeries.Terms)
+        int terms = CosineSeries.Terms,
+        double freezableWaterKgPerM3 = 0)
     {
-        this.stack = stack;
+        this.covers = covers;
         this.terms = terms;
         convection = new ConvectionKernel(diameterM + addedDiameterM, enhancement);
         conductanceWPerM2K = conductivityWPerMK / (0.5 * diameterM);
-        storageJPerM2K = 0.25 * heatCapacityJPerM3K * diameterM;
+        store = new HeatStore(diameterM, heatCapacityJPerM3K, freezableWaterKgPerM3);
     }
 
     /// <summary>Temperatures of one hour.</summary>
@@ -53,23 +55,9 @@ public sealed class StemBalance
     {
         double windMPerS = Math.Max(Convection.CalmMPerS, hour.WindMPerS);
         double lightWPerM2 = (hour.BeamAcrossWPerM2 * (1 / Math.PI)) + hour.DiffuseWPerM2;
-        Settled settled = Settle(hour, windMPerS, lightWPerM2, memory.GuessK);
-        double coefficient = settled.Response.CoefficientWPerM2K;
-
+        Settled settled = Settle(hour, windMPerS, lightWPerM2, ref memory);
         double equilibriumC = hour.AirC + settled.BarkExcessK;
-        double meanC = equilibriumC;
-        double endC = equilibriumC;
-        if (storageJPerM2K > 0 && double.IsFinite(memory.EndC))
-        {
-            double decay = HourS * coefficient / storageJPerM2K;
-            double left = Math.Exp(-decay);
-            double startK = memory.EndC - equilibriumC;
-            meanC = equilibriumC + (startK * (1 - left) / decay);
-            endC = equilibriumC + (startK * left);
-        }
-
-        memory.EndC = endC;
-        memory.GuessK = double.IsFinite(settled.OuterExcessK) ? settled.OuterExcessK : 0;
+        double meanC = store.Advance(equilibriumC, settled.Response.CoefficientWPerM2K, ref memory);
         return Around(hour, settled, meanC, equilibriumC);
     }
 
@@ -103,41 +91,52 @@ public sealed class StemBalance
             coefficient);
     }
 
-    /// <summary>Finds the excess of the outermost surface that agrees with its own coefficients: fixed point, sped up by Aitken's rule.</summary>
-    private Settled Settle(in StemConditions hour, double windMPerS, double lightWPerM2, double guessK)
+    /// <summary>Finds the excess of the outermost surface that agrees with its own coefficients, by the secant rule.</summary>
+    /// <remarks>It starts from the coefficients of the hour before, convection scaled by the root of the wind: mostly two evaluations do.</remarks>
+    private Settled Settle(in StemConditions hour, double windMPerS, double lightWPerM2, ref StemMemory memory)
     {
-        double first = guessK;
-        Settled settled = default;
-        for (int round = 0; round < 12; round++)
+        double answer = memory.Answer;
+        double tried = memory.ConvectionWPerM2K > 0
+            ? Linear(hour, lightWPerM2, memory.ConvectionWPerM2K * Math.Sqrt(windMPerS / memory.WindMPerS), memory.RadiationWPerM2K, 0).OuterExcessK
+            : 0;
+        Settled settled = Step(hour, windMPerS, lightWPerM2, tried);
+        for (int round = 0; round < 20; round++)
         {
-            settled = Step(hour, windMPerS, lightWPerM2, first);
-            double second = settled.OuterExcessK;
-            if (!(Math.Abs(second - first) > ToleranceK))
+            double found = settled.OuterExcessK;
+            if (!(Math.Abs(found - tried) > ToleranceK))
             {
                 break;
             }
 
-            settled = Step(hour, windMPerS, lightWPerM2, second);
-            double third = settled.OuterExcessK;
-            double change = third - second;
-            if (!(Math.Abs(change) > ToleranceK))
-            {
-                break;
-            }
-
-            double curve = change - (second - first);
-            first = Math.Abs(curve) > 1e-12 ? third - (change * change / curve) : third;
+            double next = tried + ((found - tried) / (1 - answer));
+            settled = Step(hour, windMPerS, lightWPerM2, next);
+            answer = Math.Clamp((settled.OuterExcessK - found) / (next - tried), -0.9, 0.5);
+            tried = next;
         }
 
+        bool known = double.IsFinite(settled.OuterExcessK);
+        memory.ConvectionWPerM2K = known ? settled.ConvectionWPerM2K : 0;
+        memory.RadiationWPerM2K = settled.RadiationWPerM2K;
+        memory.WindMPerS = windMPerS;
+        memory.Answer = known ? answer : 0;
         return settled;
     }
 
     private Settled Step(in StemConditions hour, double windMPerS, double lightWPerM2, double outerExcessK)
     {
-        double convected = convection.CoefficientWPerM2K(windMPerS, hour.AirC, outerExcessK);
         double airK = hour.AirC + ThermalSky.ZeroCelsiusK;
         double outerK = airK + outerExcessK;
-        double radiated = ThermalSky.StefanBoltzmann * ((outerK * outerK) + (airK * airK)) * (outerK + airK);
+        return Linear(
+            hour,
+            lightWPerM2,
+            convection.CoefficientWPerM2K(windMPerS, hour.AirC, outerExcessK),
+            ThermalSky.StefanBoltzmann * ((outerK * outerK) + (airK * airK)) * (outerK + airK),
+            outerExcessK);
+    }
+
+    /// <summary>The balance for given coefficients.</summary>
+    private Settled Linear(in StemConditions hour, double lightWPerM2, double convected, double radiated, double outerExcessK)
+    {
         double evaporated = 0;
         double source = 0;
         if (!double.IsNaN(hour.WetVapourPressureKPa))
@@ -147,7 +146,7 @@ public sealed class StemBalance
             source = -perKPa * (Humidity.Humidity.SaturationKPa(hour.AirC) - hour.WetVapourPressureKPa);
         }
 
-        StackResponse response = stack.Eliminate(convected, radiated, evaporated);
+        StackResponse response = covers.Eliminate(convected, radiated, evaporated);
         double bark = ((response.Solar * lightWPerM2) + (response.Infrared * hour.LongwaveNetWPerM2) + (response.Outer * source))
             / response.CoefficientWPerM2K;
         double outer = (response.OuterSolar * lightWPerM2) + (response.OuterInfrared * hour.LongwaveNetWPerM2)

@@ -41,13 +41,3 @@ public readonly record struct StemTemperatures(
     double ConvectionWPerM2K,
     double RadiationWPerM2K,
     double CoefficientWPerM2K);
-
-/// <summary>What a stem carries from one hour to the next.</summary>
-/// <param name="EndC">Mean temperature at the end of the hour before; NaN starts in equilibrium. [°C]</param>
-/// <param name="GuessK">Excess of the outermost surface in the hour before, where the search starts. [K]</param>
-/// <param name="FrozenFrac">Share of the freezable water that is ice. [-]</param>
-public record struct StemMemory(double EndC, double GuessK, double FrozenFrac)
-{
-    /// <summary>No hour before this one.</summary>
-    public static StemMemory None => new(double.NaN, 0, 0);
-}

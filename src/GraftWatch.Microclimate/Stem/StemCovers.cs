@@ -105,7 +105,7 @@ public sealed class StemCovers
         {
             double passes = layers[i].SolarTransmittanceFrac;
             double reflects = 1 - layers[i].SolarAbsorptanceFrac - passes;
-            below[i] = reflects + (passes * passes * below[i + 1] / (1 - (reflects * below[i + 1])));
+            below[i] = reflects + (passes * passes * below[i + 1] / Escapes(reflects, below[i + 1]));
         }
 
         double down = 1;
@@ -113,13 +113,16 @@ public sealed class StemCovers
         {
             double passes = layers[i].SolarTransmittanceFrac;
             double reflects = 1 - layers[i].SolarAbsorptanceFrac - passes;
-            double under = down * passes / (1 - (reflects * below[i + 1]));
+            double under = down * passes / Escapes(reflects, below[i + 1]);
             solarShares[i] = layers[i].SolarAbsorptanceFrac * (down + (under * below[i + 1]));
             down = under;
         }
 
         solarShares[layers.Length] = down * barkAbsorptanceFrac;
     }
+
+    /// <summary>Share of light that does not return from a round between two faces; two perfect mirrors let nothing in between them either.</summary>
+    private static double Escapes(double above, double below) => Math.Max(1e-12, 1 - (above * below));
 }
 
 /// <summary>The bare stem a covered one is equivalent to, and how its outermost surface follows.</summary>

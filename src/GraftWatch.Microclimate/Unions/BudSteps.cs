@@ -1,4 +1,5 @@
 using GraftWatch.Microclimate.Stem;
+using GraftWatch.Microclimate.Wind;
 
 namespace GraftWatch.Microclimate.Unions;
 
@@ -18,8 +19,10 @@ internal static class BudSteps
 
     private const double BelowDewPointK = 1;
 
-    internal static void Fill(SkyHours sky, ShadeCloth cloth, double windRatio, double[] budC)
+    internal static void Fill(SkyHours sky, BudExposure bud, double[] budC)
     {
+        ShadeCloth cloth = bud.Cloth;
+        double windRatio = WindProfile.Ratio(bud.HeightM, sky.Site.RoughnessM) * sky.Site.ShelterWindFrac;
         var balance = new StemBalance(DiameterM, 0, new StemCovers([], AbsorptanceFrac, EmissivityFrac, false), heatCapacityJPerM3K: 0);
         StemMemory memory = StemMemory.None;
         for (int i = 0; i < budC.Length; i++)
@@ -54,4 +57,12 @@ internal static class BudSteps
 
         return sky.Site.FrostOffsetK * (1 - sky.CloudFrac[i]) * Math.Clamp((3 - sky.WindMPerS[i]) / 2, 0, 1);
     }
+}
+
+/// <summary>What of an exposure a bud beside the union feels.</summary>
+/// <param name="HeightM">Height above the ground. [m]</param>
+/// <param name="Cloth">Shade cloths over it.</param>
+internal readonly record struct BudExposure(double HeightM, ShadeCloth Cloth)
+{
+    internal static BudExposure Of(UnionExposure exposure) => new(exposure.HeightM, ShadeCloth.Of(exposure.Covers));
 }

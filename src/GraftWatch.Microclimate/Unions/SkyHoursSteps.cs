@@ -1,12 +1,13 @@
 using GraftWatch.Microclimate.Longwave;
 using GraftWatch.Microclimate.Radiation;
+using GraftWatch.Microclimate.Sites;
 using GraftWatch.Microclimate.Solar;
 using GraftWatch.Microclimate.Weather;
 using NodaTime;
 
 namespace GraftWatch.Microclimate.Unions;
 
-/// <summary>The steps of <see cref="SkyHours.Compute"/>, in order. Each fills columns the next ones read.</summary>
+/// <summary>The steps of <see cref="SkyHours"/>, in order. Each fills columns the next ones read.</summary>
 internal static class SkyHoursSteps
 {
     private const double RadPerDeg = Math.PI / 180;
@@ -25,13 +26,10 @@ internal static class SkyHoursSteps
     private static void Sun(SkyHours sky)
     {
         double latitudeDeg = sky.Site.LatitudeDeg, longitudeDeg = sky.Site.LongitudeDeg;
-        double firstDay = SunPosition.JulianDay(sky.FirstHourEnd);
-        double startZenithDeg = SunPosition.At(firstDay - (1.0 / 24), latitudeDeg, longitudeDeg).ZenithDeg;
         for (int i = 0; i < sky.Hours; i++)
         {
             Instant end = sky.Weather.EndOf(i);
             SunPosition middle = SunPosition.At(end - Duration.FromMinutes(30), latitudeDeg, longitudeDeg);
-            double endZenithDeg = SunPosition.At(end, latitudeDeg, longitudeDeg).ZenithDeg;
             sky.SunZenithDeg[i] = middle.ZenithDeg;
             sky.SunAzimuthDeg[i] = middle.AzimuthDeg;
             (double sinZenith, double cosZenith) = Math.SinCos(middle.ZenithDeg * RadPerDeg);
@@ -39,10 +37,22 @@ internal static class SkyHoursSteps
             sky.SunEast[i] = sinZenith * sinAzimuth;
             sky.SunNorth[i] = sinZenith * cosAzimuth;
             sky.SunUp[i] = cosZenith;
-            sky.SunIsUp[i] = Math.Min(middle.ZenithDeg, Math.Min(startZenithDeg, endZenithDeg)) < SunPosition.RiseZenithDeg;
+            sky.SunIsUp[i] = IsUp(sky.Site, end, middle.ZenithDeg);
             sky.ExtraterrestrialNormalWPerM2[i] = Sunlight.ExtraterrestrialNormalWPerM2(end.InUtc().DayOfYear);
-            startZenithDeg = endZenithDeg;
         }
+    }
+
+    /// <summary>Whether the sun was up at the start, the middle or the end of the hour; it climbs at most 7.5° in half an hour.</summary>
+    private static bool IsUp(Site site, Instant end, double middleZenithDeg)
+    {
+        if (middleZenithDeg < SunPosition.RiseZenithDeg)
+        {
+            return true;
+        }
+
+        return middleZenithDeg < SunPosition.RiseZenithDeg + 7.6
+            && (SunPosition.At(end, site.LatitudeDeg, site.LongitudeDeg).ZenithDeg < SunPosition.RiseZenithDeg
+                || SunPosition.At(end - Duration.FromHours(1), site.LatitudeDeg, site.LongitudeDeg).ZenithDeg < SunPosition.RiseZenithDeg);
     }
 
     private static void Air(SkyHours sky)

@@ -5,7 +5,7 @@ using GraftWatch.Microclimate.Wind;
 
 namespace GraftWatch.Microclimate.Unions;
 
-/// <summary>The steps of <see cref="UnionClimate.Compute"/>: everything that does not change with the hour once, then hour by hour.</summary>
+/// <summary>The steps of <see cref="UnionClimate"/>: everything that does not change with the hour once, then hour by hour.</summary>
 /// <remarks>
 /// An hour lacks a stem temperature when air, wind, humidity, cloud or radiation is missing. Missing rain counts as dry, which
 /// errs on the warm side. Reading the deficit at the cambium treats bark and cambium as one temperature.
@@ -18,8 +18,10 @@ internal static class UnionClimateSteps
     private const double DryAirJPerKgK = 1013;
     private const double GasJPerKgK = 287.05;
 
+    /// <summary>Everything but the bud.</summary>
     internal static void Fill(SkyHours sky, UnionExposure exposure, UnionHours hours)
     {
+        RequireRanges(exposure);
         StemGeometry geometry = StemGeometry.Of(exposure.TiltDeg, exposure.AspectDeg, exposure.AspectDeg);
         ShadeCloth cloth = ShadeCloth.Of(exposure.Covers);
         StemBalance balance = BalanceOf(exposure);
@@ -43,8 +45,29 @@ internal static class UnionClimateSteps
             double airHeat = DryAirJPerKgK * 1000 * sky.PressureKPa[i] / (GasJPerKgK * (sky.AirC[i] + 273.15));
             hours.DryingIndex[i] = drying.Index(deficitKPa, stem.ConvectionWPerM2K, airHeat);
         }
+    }
 
-        BudSteps.Fill(sky, cloth, windRatio, hours.BudC);
+    private static void RequireRanges(UnionExposure exposure)
+    {
+        Require.Within(exposure.AspectDeg, 0, 360);
+        Require.Within(exposure.TiltDeg, 0, 90);
+        Require.Within(exposure.HeightM, 0.02, 15);
+        Require.Within(exposure.DiameterM, 0.002, 0.6);
+        Require.Within(exposure.BarkSolarAbsorptanceFrac, 0, 1);
+        Require.Within(exposure.BarkEmissivityFrac, 0.03, 1);
+        Require.Within(exposure.SealPassFrac, 0, 1);
+        Require.Within(exposure.FreezableWaterKgPerM3, 0, 1000);
+        foreach (CoverLayer layer in exposure.Covers)
+        {
+            Require.Within(layer.SolarAbsorptanceFrac, 0, 1);
+            Require.Within(layer.SolarTransmittanceFrac, 0, 1 - layer.SolarAbsorptanceFrac + 1e-9);
+            Require.Within(layer.EmissivityFrac, 0.03, 1);
+            Require.Within(layer.InfraredTransmittanceFrac, 0, 1 - layer.EmissivityFrac + 1e-9);
+            Require.Within(layer.GapResistanceM2KPerW, 0, 10);
+            Require.Within(layer.AddedDiameterM, 0, 0.2);
+            Require.Within(layer.VapourPassFrac, 0, 1);
+            Require.Within(layer.ShadeFrac, 0, 1);
+        }
     }
 
     private static StemBalance BalanceOf(UnionExposure exposure)
@@ -67,9 +90,9 @@ internal static class UnionClimateSteps
             addedM += cover.AddedDiameterM;
         }
 
-        var stack = new StemCovers(
+        var covers = new StemCovers(
             layers.ToArray(), exposure.BarkSolarAbsorptanceFrac, exposure.BarkEmissivityFrac, exposure.Vented);
-        return new StemBalance(exposure.DiameterM, addedM, stack);
+        return new StemBalance(exposure.DiameterM, addedM, covers, freezableWaterKgPerM3: exposure.FreezableWaterKgPerM3);
     }
 
     private static double PassFracOf(UnionExposure exposure)

@@ -31,6 +31,9 @@ public sealed record UnionExposure
     /// <summary>Share of bare water loss that the union's seal lets through. [-]; waxed 0.05, unsealed cut 1.</summary>
     public double SealPassFrac { get; init; } = 0.05;
 
+    /// <summary>Water of the stem that freezes near -1 °C and holds it there; 0 leaves that plateau out. [kg/m³]; green wood 300 to 450.</summary>
+    public double FreezableWaterKgPerM3 { get; init; }
+
     /// <inheritdoc/>
     public bool Equals(UnionExposure? other) =>
         other is not null
@@ -39,6 +42,7 @@ public sealed record UnionExposure
         && BarkSolarAbsorptanceFrac.Equals(other.BarkSolarAbsorptanceFrac)
         && BarkEmissivityFrac.Equals(other.BarkEmissivityFrac)
         && Vented == other.Vented && SealPassFrac.Equals(other.SealPassFrac)
+        && FreezableWaterKgPerM3.Equals(other.FreezableWaterKgPerM3)
         && Covers.SequenceEqual(other.Covers);
 
     /// <inheritdoc/>
@@ -53,6 +57,7 @@ public sealed record UnionExposure
         hash.Add(BarkEmissivityFrac);
         hash.Add(Vented);
         hash.Add(SealPassFrac);
+        hash.Add(FreezableWaterKgPerM3);
         foreach (CoverLayer layer in Covers)
         {
             hash.Add(layer);

@@ -5,13 +5,18 @@ public sealed class UnionHours
 {
     /// <summary>Makes room for <paramref name="hours"/> hours.</summary>
     public UnionHours(int hours)
+        : this(hours, new double[hours])
+    {
+    }
+
+    internal UnionHours(int hours, double[] budC)
     {
         BeamOnUnionWPerM2 = new double[hours];
         DiffuseOnUnionWPerM2 = new double[hours];
         BarkC = new double[hours];
         CambiumC = new double[hours];
         MeanStemC = new double[hours];
-        BudC = new double[hours];
+        BudC = budC;
         VpdKPa = new double[hours];
         DryingIndex = new double[hours];
         WindMPerS = new double[hours];

@@ -75,7 +75,8 @@ internal sealed class RegisterCells(CsvRecord record, RegisterHeader header, str
             return null;
         }
 
-        return (double)(number / perUnit);
+        // The cast from decimal does not always give the nearest double; reading its digits does.
+        return double.Parse((number / perUnit).ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture);
     }
 
     internal int Whole(string column, int least, int most, int otherwise, string otherwiseWords)

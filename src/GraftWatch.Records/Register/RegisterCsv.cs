@@ -57,7 +57,7 @@ public static class RegisterCsv
         }
 
         return faults.Count > 0
-            ? new RegisterReading([], faults.OrderBy(f => f.Line).ToList())
+            ? new RegisterReading([], faults.OrderBy(f => f.Line).ThenBy(f => f.Line == records[0].Line ? 0 : header.IndexOf(f.Column)).ToList())
             : new RegisterReading(grafts, []);
     }
 

@@ -6,7 +6,7 @@ using NodaTime;
 namespace GraftWatch.Records.Weather;
 
 /// <summary>Weather by place, source and UTC day.</summary>
-internal sealed class WeatherRecords(SqlEngine engine) : IWeatherHistory
+internal sealed class WeatherRecords(SqlEngine engine) : IWeatherLog
 {
     public Task KeepAsync(string place, string source, HourlyWeather weather, Instant at, CancellationToken cancellationToken)
     {

@@ -20,29 +20,41 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
     private readonly Dictionary<string, Remembered> lastGood = new(StringComparer.Ordinal);
     private readonly Lock gate = new();
 
-    /// <summary>Fetches every place, a few at a time, in the given order.</summary>
+    /// <summary>Fetches every place, in the given order: with as few requests as the source allows, else a few at a time.</summary>
     public async Task<IReadOnlyList<PlaceWeather>> FetchAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
+    {
+        if (places.Count == 0)
+        {
+            return [];
+        }
+
+        IReadOnlyList<PlaceWeather> fetched = source is IBatchWeatherSource batch
+            ? await batch.FetchManyAsync(places, now, cancellationToken).ConfigureAwait(false)
+            : await FetchEachAsync(places, now, cancellationToken).ConfigureAwait(false);
+        return [.. fetched.Select(place => RememberOrRecall(place, now))];
+    }
+
+    private async Task<PlaceWeather[]> FetchEachAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
     {
         var fetched = new PlaceWeather[places.Count];
         await Parallel.ForAsync(
             0,
             places.Count,
             new ParallelOptions { MaxDegreeOfParallelism = AtOnce, CancellationToken = cancellationToken },
-            async (index, token) => fetched[index] = await FetchOneAsync(places[index], now, token).ConfigureAwait(false)).ConfigureAwait(false);
+            async (index, token) => fetched[index] = await source.FetchAsync(places[index], now, token).ConfigureAwait(false)).ConfigureAwait(false);
         return fetched;
     }
 
-    private async Task<PlaceWeather> FetchOneAsync(Place place, Instant now, CancellationToken cancellationToken)
+    private PlaceWeather RememberOrRecall(PlaceWeather fresh, Instant now)
     {
-        PlaceWeather fresh = await source.FetchAsync(place, now, cancellationToken).ConfigureAwait(false);
         if (fresh is { Weather: not null, Trouble: null })
         {
             Remember(fresh, now);
             return fresh;
         }
 
-        Log.WeatherFailed(logger, place.Name, fresh.Trouble ?? "the reply had no hours");
-        if (Recall(place) is not { } remembered || now - remembered.At > OldestUse)
+        Log.WeatherFailed(logger, fresh.Place.Name, fresh.Trouble ?? "the reply had no hours");
+        if (Recall(fresh.Place) is not { } remembered || now - remembered.At > OldestUse)
         {
             return fresh;
         }

@@ -13,6 +13,9 @@ public interface ILetterChannel
 /// <param name="Detail">The server's or system's words, secrets removed.</param>
 public sealed record DeliveryResult(DeliveryOutcome Outcome, DeliveryReason Reason, string Detail)
 {
+    /// <summary>How long the server asked to wait; null when it did not say.</summary>
+    public NodaTime.Duration? RetryAfter { get; init; }
+
     /// <summary>The server took the letter.</summary>
     public static DeliveryResult Accepted(string detail) => new(DeliveryOutcome.Accepted, DeliveryReason.None, detail);
 }
@@ -26,7 +29,7 @@ public enum DeliveryOutcome
     /// <summary>Try again later.</summary>
     TryLater,
 
-    /// <summary>Trying the same again is useless; somebody must mend something.</summary>
+    /// <summary>Trying the same again is useless: the recipient or the letter is refused. What the operator must mend (sign-in, security, settings) is <see cref="TryLater"/> with its reason.</summary>
     GiveUp,
 
     /// <summary>The line broke after the last byte: it may or may not have arrived.</summary>

@@ -3,26 +3,23 @@ using NodaTime;
 
 namespace GraftWatch.Rounds.Ports;
 
-/// <summary>The hours that were ever known of a place, so that healing clocks and replays need no service to remember them.</summary>
+/// <summary>Keeps the hours of each place as services gave them, so that healing needs no refetch and a failed morning has the last good forecast.</summary>
 /// <remarks>
-/// A later run replaces hours that were forecast or computed, and never takes a known hour away. An hour that was measured or
-/// analysed stays as it first came, save that a measurement takes the place of an analysis.
+/// Model hours only: what the grower's own station measured is read from its file each time, what we derive is derived again. The hours of a
+/// place form one series; a save replaces the hours it covers, keeps earlier ones and drops later ones, which an older run had forecast.
 /// </remarks>
 public interface IWeatherHistory
 {
-    /// <summary>Keeps all hours of a run, past and forecast, in one transaction.</summary>
-    /// <param name="place">Name of the place.</param>
-    /// <param name="source">Name of the source; sources are kept apart.</param>
-    /// <param name="weather">The hours.</param>
-    /// <param name="at">When the run was fetched or made.</param>
-    /// <param name="cancellationToken">Stops waiting for a turn.</param>
-    Task KeepAsync(string place, string source, HourlyWeather weather, Instant at, CancellationToken cancellationToken);
+    /// <summary>The kept hours that end at or after <paramref name="from"/>, with who forecast them last; null when there are none.</summary>
+    Task<KeptWeather?> LoadAsync(string place, Instant from, CancellationToken cancellationToken);
 
-    /// <summary>The hours known between two stamps, gaps as NaN; null when no hour is known.</summary>
-    /// <param name="place">Name of the place.</param>
-    /// <param name="source">Name of the source.</param>
-    /// <param name="firstHourEnd">End of the first hour; a whole UTC hour.</param>
-    /// <param name="lastHourEnd">End of the last hour; a whole UTC hour.</param>
-    /// <param name="cancellationToken">Stops waiting.</param>
-    Task<HourlyWeather?> LoadAsync(string place, string source, Instant firstHourEnd, Instant lastHourEnd, CancellationToken cancellationToken);
+    /// <summary>Keeps hours; values and origins come back as they were saved, bit for bit.</summary>
+    Task SaveAsync(string place, KeptWeather weather, CancellationToken cancellationToken);
 }
+
+/// <summary>Kept hours of a place.</summary>
+/// <param name="Weather">The hours.</param>
+/// <param name="Source">Who gave the forecast among them.</param>
+/// <param name="Credit">Credit line of that source.</param>
+/// <param name="IssuedAt">When that forecast was issued or fetched.</param>
+public sealed record KeptWeather(HourlyWeather Weather, string Source, string Credit, Instant IssuedAt);

@@ -106,7 +106,8 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
         DateTimeZone? zone = zones.GetZoneOrNull(name);
         if (zone is null || !zones.Ids.Contains(name))
         {
-            string near = TableReader.Nearest(name, zones.Ids);
+            string? city = zones.Ids.FirstOrDefault(id => id.EndsWith("/" + name.Replace(' ', '_'), StringComparison.OrdinalIgnoreCase));
+            string near = city is null ? TableReader.Nearest(name, zones.Ids) : $"Nearest known: {city}.";
             reader.Fault(Zone, $"'{(name.Length > 40 ? name[..40] + "…" : name)}' is not a time zone.", near.Length > 0 ? near : "Expected an IANA name of the form Region/City.");
         }
 

@@ -17,11 +17,11 @@ internal static class InstallationKeys
     internal static readonly KeySpec Zone = KeySpec.Line("zone", "time zone of the place by its IANA name.", "Europe/Berlin").AsRequired();
     internal static readonly KeySpec Shelter = KeySpec.Number("shelter", Quantity.Fraction, 0.1, 1, "share of the open-field wind that reaches the grafts, or a word (common practice, no source).").Otherwise("open")
         .Or(new("open", 1.0), new("hedged", 0.7), new("sheltered", 0.5), new("walled", 0.3));
-    internal static readonly KeySpec Ground = KeySpec.Number("ground", Quantity.Fraction, 0.05, 0.9, "share of sunlight the ground throws back, or a word.").Otherwise("grass")
+    internal static readonly KeySpec Ground = KeySpec.Number("ground", Quantity.Fraction, 0.05, 0.9, "share of sunlight the ground throws back, or a word (usual published means; snow for old snow).").Otherwise("grass")
         .Or(new("grass", 0.20), new("bare soil", 0.17), new("wet soil", 0.10), new("gravel", 0.25), new("straw", 0.30), new("sand", 0.40), new("concrete", 0.30), new("snow", 0.65));
     internal static readonly KeySpec Roughness = KeySpec.Number("roughness", Quantity.Length, 0.001, 3, "roughness length of the surroundings, or a word.").Otherwise("short grass")
         .Or(new("short grass", 0.03), new("long grass", 0.05), new("scattered trees", 0.1), new("orchard", 0.3), new("village", 0.5));
-    internal static readonly KeySpec Soil = KeySpec.Number("soil", Quantity.Rain, 20, 400, "water the root zone can hold for the stock, or the kind of soil (for one metre of roots).").Otherwise("loam")
+    internal static readonly KeySpec Soil = KeySpec.Number("soil", Quantity.Rain, 20, 400, "water the root zone can hold for the stock, or the kind of soil (for one metre of roots, near the middle of the ranges of FAO paper 56, table 19, from memory).").Otherwise("loam")
         .Or(new("loam", 150), new("sand", 80), new("loamy sand", 90), new("sandy loam", 130), new("silt loam", 160), new("clay loam", 160), new("clay", 160));
     internal static readonly KeySpec FrostOffset = KeySpec.Number("frost_offset", Quantity.TemperatureDifference, -8, 8, "how much colder (negative) or milder the place is than the forecast on clear calm nights.", "\"-1.5 K\"").Otherwise("0 K");
     internal static readonly KeySpec Horizon = KeySpec.Numbers("horizon", Quantity.Angle, 0, 80, "height of the skyline in degrees at even steps of azimuth, clockwise from north.", "[0, 0, 5, 12, 20, 8, 0, 0]").Otherwise("a free horizon");

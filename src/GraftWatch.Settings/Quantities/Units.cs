@@ -54,7 +54,8 @@ public static class Units
         : Number(kept) + " " + quantity.KeptSymbol;
 
     /// <summary>Writes a kept number for people: at most three decimals.</summary>
-    public static string Show(double kept, Quantity quantity) => Write(Math.Abs(kept) < 1e9 ? Math.Round(kept, 3) : kept, quantity);
+    public static string Show(double kept, Quantity quantity) =>
+        quantity == Quantity.Days && kept == 1 ? "1 day" : Write(Math.Abs(kept) < 1e9 ? Math.Round(kept, 3) : kept, quantity);
 
     /// <summary>A number as files hold it: shortest form that reads back the same, point as decimal mark.</summary>
     public static string Number(double value) => value.ToString("R", CultureInfo.InvariantCulture);
@@ -72,7 +73,8 @@ public static class Units
             return new UnitReading(direct, null);
         }
 
-        return new UnitReading((double)unit.ToKept(exact), null);
+        // The cast from decimal does not always give the nearest double; reading its digits does.
+        return new UnitReading(double.Parse(unit.ToKept(exact).ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture), null);
     }
 
     private static int NumberEnd(string text)

@@ -55,5 +55,6 @@ internal static class GraftWatchCommand
         DemoCommand.Build(terminal),
         RoundCommand.Build(terminal),
         ServeCommand.Build(terminal),
+        CheckCommand.Build(terminal),
     };
 }

@@ -64,8 +64,9 @@ internal static class ServeCommand
     private static async Task<int> RunAsync(ServeParts parts, CancellationToken cancellationToken)
     {
         using IHost host = ServeHost.Build(parts);
+        ServeState state = host.Services.GetRequiredService<ServeState>();
         await host.RunAsync(cancellationToken).ConfigureAwait(false);
-        return host.Services.GetRequiredService<ServeState>().IsStuck ? ExitCode.Failed : ExitCode.Fine;
+        return state.IsStuck ? ExitCode.Failed : ExitCode.Fine;
     }
 
     private static void ToStandardError(ILoggingBuilder logging)

@@ -35,6 +35,7 @@ internal static class HealthPage
     {
         var text = new StringBuilder("GraftWatch is running.\n");
         text.Append("Last look through the mornings: ").Append(At(report.LastLook)).Append('\n');
+        text.Append("Last asked for weather: ").Append(At(report.LastWeather)).Append('\n');
         text.Append("Last letter taken by the mail server: ").Append(At(report.LastAccepted)).Append('\n');
         return text.Append(ready ? "Nothing is amiss.\n" : Troubles(report, ready)).ToString();
     }

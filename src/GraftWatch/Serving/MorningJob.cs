@@ -27,7 +27,7 @@ internal sealed class MorningJob(
     {
         try
         {
-            Tell(grower, await mornings.LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false));
+            Tell(grower, now, await mornings.LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false));
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
@@ -36,7 +36,7 @@ internal sealed class MorningJob(
         }
     }
 
-    private void Tell(Grower grower, MorningOutcome outcome)
+    private void Tell(Grower grower, Instant now, MorningOutcome outcome)
     {
         switch (outcome)
         {
@@ -45,7 +45,7 @@ internal sealed class MorningJob(
                 break;
             case MorningOutcome.Sealed { IsLate: var late, WithoutWeather: var without }:
                 state.Grower(grower.Name, null);
-                state.Weather(without);
+                state.Weather(without, now);
                 if (late)
                 {
                     Log.LateLetter(logger, grower.Name);
@@ -58,7 +58,7 @@ internal sealed class MorningJob(
 
                 break;
             case MorningOutcome.WaitsForWeather { Until: var until, WithoutWeather: var without }:
-                state.Weather(without);
+                state.Weather(without, now);
                 string hour = InstantPattern.General.Format(until);
                 if (state.Grower(grower.Name, $"the letter waits for weather until {hour}"))
                 {

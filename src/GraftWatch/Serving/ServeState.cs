@@ -11,6 +11,7 @@ internal sealed class ServeState
     private readonly Dictionary<string, string> weatherTroubles = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> growerTroubles = new(StringComparer.Ordinal);
     private Instant? lastLook;
+    private Instant? lastWeather;
     private Instant? lastAccepted;
     private string deliveryTrouble = string.Empty;
     private string settingsTrouble = string.Empty;
@@ -28,10 +29,11 @@ internal sealed class ServeState
         }
     }
 
-    internal void Weather(IEnumerable<PlaceWeather> places)
+    internal void Weather(IEnumerable<PlaceWeather> places, Instant at)
     {
         lock (gate)
         {
+            lastWeather = at;
             foreach (PlaceWeather place in places)
             {
                 Set(weatherTroubles, place.Place.Name, place.Weather is null ? place.Trouble ?? "no hours" : null);
@@ -84,7 +86,7 @@ internal sealed class ServeState
                 .. growerTroubles.Select(pair => $"{pair.Key}: {pair.Value}"),
                 .. new[] { deliveryTrouble, settingsTrouble }.Where(trouble => trouble.Length > 0),
             ];
-            return new ServeReport(lastLook, lastAccepted, troubles);
+            return new ServeReport(lastLook, lastWeather, lastAccepted, troubles);
         }
     }
 
@@ -103,6 +105,7 @@ internal sealed class ServeState
 
 /// <summary>How the program stands.</summary>
 /// <param name="LastLook">When it last looked through all growers' mornings; null before the first time.</param>
+/// <param name="LastWeather">When the weather was last asked for.</param>
 /// <param name="LastAccepted">When a mail server last took a letter.</param>
 /// <param name="Troubles">What is not as it should be, one sentence each.</param>
-internal sealed record ServeReport(Instant? LastLook, Instant? LastAccepted, IReadOnlyList<string> Troubles);
+internal sealed record ServeReport(Instant? LastLook, Instant? LastWeather, Instant? LastAccepted, IReadOnlyList<string> Troubles);

@@ -14,7 +14,7 @@ internal sealed class WeatherJob(
         try
         {
             Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
-            state.Weather(await weather.FetchAsync([.. settings.Current.Morning.Places.Values], now, cancellationToken).ConfigureAwait(false));
+            state.Weather(await weather.FetchAsync([.. settings.Current.Morning.Places.Values], now, cancellationToken).ConfigureAwait(false), now);
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {

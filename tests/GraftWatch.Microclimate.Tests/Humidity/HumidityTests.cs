@@ -8,7 +8,7 @@ public class HumidityTests
     [Fact]
     public void Saturation_and_its_slope_are_those_of_the_fao_tables()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/fao-saturation.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/fao-saturation.csv").Rows)
         {
             row.Check("saturationKPa", Air.SaturationKPa(row["airC"]));
             row.Check("slopeKPaPerK", Air.SlopeKPaPerK(row["airC"]));
@@ -18,7 +18,7 @@ public class HumidityTests
     [Fact]
     public void Pressure_and_psychrometric_constant_are_those_of_the_fao_tables()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/fao-pressure.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/fao-pressure.csv").Rows)
         {
             double pressureKPa = Air.PressureKPa(row["elevationM"]);
             row.Check("pressureKPa", pressureKPa);
@@ -29,7 +29,7 @@ public class HumidityTests
     [Fact]
     public void The_worked_examples_on_vapour_pressure_are_met()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/fao-examples.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/fao-examples.csv").Rows)
         {
             if (row.Has("saturationKPa"))
             {
@@ -51,7 +51,7 @@ public class HumidityTests
     [Fact]
     public void Saturation_is_that_of_the_steam_tables_over_water_and_over_ice()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/ashrae-saturation.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/ashrae-saturation.csv").Rows)
         {
             row.Check("waterKPa", Air.SaturationKPa(row["airC"]));
             row.Check("iceKPa", Air.SaturationOverIceKPa(row["airC"]));
@@ -61,7 +61,7 @@ public class HumidityTests
     [Fact]
     public void Dew_point_from_relative_humidity_is_the_published_one()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/dew-point.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/dew-point.csv").Rows)
         {
             row.Check("dewPointC", Air.DewPointFromHumidityC(row["airC"], row["humidityPct"]));
             double byFaoC = Air.DewPointC(Air.VapourPressureFromHumidityKPa(row["airC"], row["humidityPct"]));
@@ -72,7 +72,7 @@ public class HumidityTests
     [Fact]
     public void Wet_bulb_of_a_ventilated_psychrometer_agrees_with_adiabatic_saturation()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/wet-bulb.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/wet-bulb.csv").Rows)
         {
             double vapourKPa = Air.VapourPressureFromHumidityKPa(row["airC"], row["humidityPct"]);
             row.Check("wetBulbC", Air.WetBulbC(row["airC"], vapourKPa, row["pressureKPa"]));
@@ -82,7 +82,7 @@ public class HumidityTests
     [Fact]
     public void Dew_point_and_wet_bulb_keep_their_earlier_values()
     {
-        foreach (VectorRow row in VectorFile.Load("humidity/regression.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Humidity/regression.csv").Rows)
         {
             row.Check("dewPointC", Air.DewPointFromHumidityC(row["airC"], row["humidityPct"]));
             if (row.Has("wetBulbC"))

@@ -9,7 +9,7 @@ public class ThermalSkyTests
     [Fact]
     public void Clear_sky_emission_keeps_its_values()
     {
-        foreach (VectorRow row in VectorFile.Load("longwave/clear-sky-regression.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Longwave/clear-sky-regression.csv").Rows)
         {
             double vapourKPa = Air.VapourPressureFromHumidityKPa(row["airC"], row["humidityPct"]);
             double prata = ThermalSky.ClearEmissivityFrac(row["airC"], vapourKPa);

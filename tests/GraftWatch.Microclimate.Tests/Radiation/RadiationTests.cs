@@ -9,8 +9,8 @@ public class RadiationTests
     private const double RadPerDeg = Math.PI / 180;
 
     [Theory]
-    [InlineData("radiation/erbs.csv")]
-    [InlineData("radiation/erbs-regression.csv")]
+    [InlineData("Radiation/erbs.csv")]
+    [InlineData("Radiation/erbs-regression.csv")]
     public void Global_light_splits_into_beam_and_diffuse_as_published(string file)
     {
         foreach (VectorRow row in VectorFile.Load(file).Rows)
@@ -44,7 +44,7 @@ public class RadiationTests
     [Fact]
     public void Light_on_a_tilted_plane_is_the_published_one_part_by_part()
     {
-        foreach (VectorRow row in VectorFile.Load("radiation/hay-davies.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Radiation/hay-davies.csv").Rows)
         {
             (double cosIncidence, double normalUp) = Plane(40, 180, row["zenithDeg"], row["azimuthDeg"]);
             double cosZenith = Math.Cos(row["zenithDeg"] * RadPerDeg);
@@ -60,7 +60,7 @@ public class RadiationTests
     public void Upright_patches_receive_what_vertical_planes_do()
     {
         (double east, double north, double up) = Sun(60, 200);
-        foreach (VectorRow row in VectorFile.Load("radiation/vertical-patches.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Radiation/vertical-patches.csv").Rows)
         {
             StemGeometry stem = StemGeometry.Of(0, 0, row["aspectDeg"]);
             double cosIncidence = stem.CosIncidence(east, north, up);
@@ -73,7 +73,7 @@ public class RadiationTests
     [Fact]
     public void Planes_meet_the_sun_at_the_published_angles()
     {
-        foreach (VectorRow row in VectorFile.Load("radiation/incidence.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Radiation/incidence.csv").Rows)
         {
             row.Check("cosIncidence", Plane(row["slopeDeg"], row["aspectDeg"], row["zenithDeg"], row["azimuthDeg"]).CosIncidence);
         }
@@ -82,7 +82,7 @@ public class RadiationTests
     [Fact]
     public void Leaning_stems_meet_the_sun_at_the_computed_angles()
     {
-        foreach (VectorRow row in VectorFile.Load("radiation/stem-geometry.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Radiation/stem-geometry.csv").Rows)
         {
             StemGeometry stem = StemGeometry.Of(row["tiltDeg"], row["leanDeg"], row["aspectDeg"]);
             (double east, double north, double up) = Sun(row["zenithDeg"], row["azimuthDeg"]);

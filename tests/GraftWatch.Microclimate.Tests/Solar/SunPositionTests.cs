@@ -10,7 +10,7 @@ public class SunPositionTests
     [Fact]
     public void The_worked_example_of_the_reference_algorithm_is_met_step_by_step()
     {
-        foreach (VectorRow row in VectorFile.Load("solar/spa-2003-10-17.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Solar/spa-2003-10-17.csv").Rows)
         {
             Instant at = Instant.FromUnixTimeSeconds((long)row["unixS"]);
             SunPosition sun = SunPosition.At(at, row["latitudeDeg"], row["longitudeDeg"]);
@@ -26,7 +26,7 @@ public class SunPositionTests
     [Fact]
     public void Ten_places_on_both_hemispheres_agree_with_the_reference_algorithm()
     {
-        foreach (VectorRow row in VectorFile.Load("solar/spa-rows.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Solar/spa-rows.csv").Rows)
         {
             Instant at = InstantPattern.General.Parse(row.Word("case")).Value;
             SunPosition sun = SunPosition.At(at, row["latitudeDeg"], row["longitudeDeg"]);
@@ -40,7 +40,7 @@ public class SunPositionTests
     [Fact]
     public void Rise_and_set_agree_with_printed_tables_within_a_minute()
     {
-        foreach (VectorRow row in VectorFile.Load("solar/rise-set.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Solar/rise-set.csv").Rows)
         {
             LocalDate date = LocalDatePattern.Iso.Parse(row.Word("case")).Value;
             SunTimes times = SunTimes.Of(date, row["latitudeDeg"], row["longitudeDeg"]);

@@ -6,8 +6,8 @@ namespace GraftWatch.Microclimate.Tests.Solar;
 public class SunlightTests
 {
     [Theory]
-    [InlineData("solar/extraterrestrial.csv")]
-    [InlineData("solar/extraterrestrial-regression.csv")]
+    [InlineData("Solar/extraterrestrial.csv")]
+    [InlineData("Solar/extraterrestrial-regression.csv")]
     public void Light_above_the_atmosphere_follows_the_distance_to_the_sun(string file)
     {
         foreach (VectorRow row in VectorFile.Load(file).Rows)
@@ -19,7 +19,7 @@ public class SunlightTests
     [Fact]
     public void Air_mass_is_the_published_one_down_to_the_horizon()
     {
-        foreach (VectorRow row in VectorFile.Load("solar/air-mass.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Solar/air-mass.csv").Rows)
         {
             row.Check("airMass", Sunlight.AirMass(row["apparentZenithDeg"]));
         }
@@ -30,7 +30,7 @@ public class SunlightTests
     [Fact]
     public void Clear_sky_light_is_the_published_one()
     {
-        foreach (VectorRow row in VectorFile.Load("solar/clear-sky.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Solar/clear-sky.csv").Rows)
         {
             row.Check("globalWPerM2", Sunlight.ClearGlobalWPerM2(Math.Sin(row["altitudeDeg"] * Math.PI / 180)));
         }

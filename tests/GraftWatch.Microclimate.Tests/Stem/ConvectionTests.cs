@@ -7,7 +7,7 @@ namespace GraftWatch.Microclimate.Tests.Stem;
 public class ConvectionTests
 {
     [Theory]
-    [InlineData("stem/forced-nusselt.csv")]
+    [InlineData("Stem/forced-nusselt.csv")]
     public void Forced_convection_is_that_of_the_worked_example(string file)
     {
         foreach (VectorRow row in VectorFile.Load(file).Rows)
@@ -20,7 +20,7 @@ public class ConvectionTests
     [Fact]
     public void Forced_convection_keeps_its_values_over_the_range_of_stems()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/forced-regression.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/forced-regression.csv").Rows)
         {
             row.Check("churchill", Convection.ForcedNusselt(row["reynolds"], 0.71));
             row.Check("hilpert", Convection.HilpertNusselt(row["reynolds"], 0.71));
@@ -30,7 +30,7 @@ public class ConvectionTests
     [Fact]
     public void Free_convection_is_the_published_one()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/free-nusselt.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/free-nusselt.csv").Rows)
         {
             row.Check("nusselt", Convection.FreeNusselt(row["grashof"] * row["prandtl"], row["prandtl"]));
         }
@@ -80,7 +80,7 @@ public class ConvectionTests
     [Fact]
     public void Mixed_convection_keeps_its_values_over_stems_and_winds()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/convection-map.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/convection-map.csv").Rows)
         {
             row.Check("hWPerM2K", Convection.CoefficientWPerM2K(row["windMPerS"], row["diameterM"], 20, 10, 1.0));
         }

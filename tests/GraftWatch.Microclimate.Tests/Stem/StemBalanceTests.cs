@@ -9,7 +9,7 @@ public class StemBalanceTests
     [Fact]
     public void Temperature_around_a_stem_keeps_its_values_and_meets_the_finite_volumes()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/cosine-series.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/cosine-series.csv").Rows)
         {
             double h = row["hWPerM2K"], conductance = row["kWPerMK"] / row["radiusM"];
             double mean = 600 / (Math.PI * h);
@@ -34,7 +34,7 @@ public class StemBalanceTests
     [Fact]
     public void Covered_stems_keep_their_values()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/two-node.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/two-node.csv").Rows)
         {
             var covers = new StemCovers([row["coverFrac"], row["barkFrac"]], [0, 0], [row["gapWPerM2K"]]);
             StackResponse response = covers.Eliminate(row["outerWPerM2K"], 0, 0);
@@ -54,7 +54,7 @@ public class StemBalanceTests
     [Fact]
     public void Whole_hours_keep_their_values()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/single-hours.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/single-hours.csv").Rows)
         {
             StemTemperatures At(double angleDeg)
             {
@@ -84,7 +84,7 @@ public class StemBalanceTests
     public void Trunks_in_a_clear_february_are_as_warm_as_measured_ones()
     {
         // [Frecon2010]: 29.2 °C dark and 11.1 °C white in 3.9 °C air; diameter, wind and sky assumed, so a plausibility band only.
-        IReadOnlyList<VectorRow> rows = VectorFile.Load("stem/single-hours.csv").Rows;
+        IReadOnlyList<VectorRow> rows = VectorFile.Load("Stem/single-hours.csv").Rows;
         Assert.InRange(Sunny(rows[4]), 24, 36);
         Assert.InRange(Sunny(rows[5]), 8, 14);
 
@@ -99,7 +99,7 @@ public class StemBalanceTests
     [Fact]
     public void Specific_heat_of_wood_is_that_of_the_handbook()
     {
-        foreach (VectorRow row in VectorFile.Load("stem/wood.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Stem/wood.csv").Rows)
         {
             row.Check("specificKJPerKgK", WoodProperties.SpecificHeatKJPerKgK(row["temperatureK"], row["moisturePct"]));
         }

@@ -2,7 +2,7 @@ using System.Text;
 using System.Text.RegularExpressions;
 using GraftWatch.Settings.Faults;
 
-namespace GraftWatch.Settings;
+namespace GraftWatch.Settings.Secrets;
 
 /// <summary>Notices what looks like a password or key in a settings file. These files are copied, mailed and shown; secrets have other homes.</summary>
 internal static partial class SecretSmell

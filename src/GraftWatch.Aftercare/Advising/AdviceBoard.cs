@@ -1,0 +1,191 @@
+using System.Globalization;
+using GraftWatch.Aftercare.Hazards;
+using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Aftercare.Trade;
+using NodaTime;
+
+namespace GraftWatch.Aftercare.Advising;
+
+/// <summary>Gathers work at single grafts into few lines: by place, action, hazard, material and day.</summary>
+internal sealed class AdviceBoard
+{
+    private readonly Handbook book;
+    private readonly UnitSystem units;
+    private readonly LocalDate today;
+    private readonly Dictionary<(string, WorkAction, string), WorkItem> perGraft = [];
+
+    /// <summary>Opens the board.</summary>
+    internal AdviceBoard(Handbook book, UnitSystem units, LocalDate today)
+    {
+        this.book = book;
+        this.units = units;
+        this.today = today;
+    }
+
+    /// <summary>Adds work at one graft; of two pieces of the same work the more pressing one stands, and a hazard before a date.</summary>
+    internal void Add(WorkItem item)
+    {
+        string apart = item.Action is WorkAction.Know or WorkAction.Wait or WorkAction.Look ? $"{item.Hazard}{item.Kind}" : string.Empty;
+        (string, WorkAction, string) key = (item.View.Graft.Label, item.Action, apart);
+        if (!perGraft.TryGetValue(key, out WorkItem? known) || Outranks(item, known))
+        {
+            perGraft[key] = item;
+        }
+    }
+
+    /// <summary>The lines, most pressing first: by level, then do-by hour, then walking order.</summary>
+    internal IReadOnlyList<Advice> Lines() => [.. perGraft.Values
+        .GroupBy(item => (
+            item.View.Graft.Place, item.Action, item.Hazard, item.Kind, Window(item), item.Level == Level.Note, item.OpenSince, LevelsOf(item)))
+        .Select(group => Line([.. group.OrderBy(item => item.View.Order)]))
+        .OrderByDescending(line => line.Advice.Level)
+        .ThenBy(line => line.Advice.DoBy ?? Instant.MaxValue)
+        .ThenBy(line => line.Order)
+        .ThenBy(line => line.Advice.Action)
+        .Select(line => line.Advice)];
+
+    private (Advice Advice, int Order) Line(WorkItem[] items)
+    {
+        WorkItem worst = items.Aggregate((a, b) => IsWorse(b, a) ? b : a);
+        GraftView[] views = [.. items.Select(item => item.View)];
+        int unions = views.Sum(view => view.Graft.Count);
+        var days = new DayWords(today, worst.View.Climate.Place.Zone);
+        Instant? doBy = items.Min(item => item.DoBy ?? Instant.MaxValue) is { } earliest && earliest < Instant.MaxValue ? earliest : null;
+        string where = PlaceWords.Where(views);
+        string[] labels = [.. views.Select(view => view.Graft.Label)];
+        var advice = new Advice
+        {
+            Id = IdOf(worst, labels),
+            Action = worst.Action,
+            Hazard = worst.Hazard,
+            Level = items.Max(item => item.Level),
+            Grafts = labels,
+            Where = where,
+            Unions = unions,
+            DoFrom = worst.DoFrom,
+            DoBy = doBy,
+            Reasons = worst.Outcome is null || worst.Action == WorkAction.Wait ? [] : [NumberOf(worst)],
+            Probability = worst.Probability,
+            Materials = Materials(worst, unions),
+            Minutes = items.Sum(item => MinutesOf(item) * item.View.Graft.Count),
+            Text = Text(worst, items, views, unions, where, doBy, days),
+            Why = worst.Outcome is null ? worst.Task!.Why : HazardPhrases.Why(worst, units),
+            Cautions = Cautions.For(worst.Action, items),
+            OpenSince = worst.OpenSince,
+            Place = worst.View.Graft.Place,
+        };
+        return (advice, views[0].Order);
+    }
+
+    private string Text(WorkItem worst, WorkItem[] items, GraftView[] views, int unions, string where, Instant? doBy, DayWords days)
+    {
+        bool shading = worst.Action is WorkAction.Shade;
+        string named = PlaceWords.Unions(unions, shading ? PlaceWords.Facing(views) : string.Empty);
+        string placed = where.Length > 0 ? $"{named} in {where}" : named;
+        if (worst.Outcome is not null && worst.Action == WorkAction.Know && worst.Level == Level.Note)
+        {
+            return HazardPhrases.Know(worst, named, where, units, days);
+        }
+
+        string open = worst.OpenSince is { } since && since < today ? $" Still open since {days.Day(since)}." : string.Empty;
+        if (worst.Outcome is not null)
+        {
+            string when = worst.Action == WorkAction.Know || doBy is null ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
+            string also = Also(worst, days);
+            return string.Format(CultureInfo.InvariantCulture, HazardPhrases.Imperative(worst), placed) + when + "; "
+                + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
+        }
+
+        string text = string.Format(CultureInfo.InvariantCulture, TaskPhrases.Imperative(worst, book), placed);
+        LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
+        bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
+        return text + (dated ? ", by " + days.Day(by) : string.Empty) + "." + open;
+    }
+
+    private static string Also(WorkItem item, DayWords days)
+    {
+        string[] others = [.. item.OtherHours.Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Distinct(StringComparer.Ordinal)];
+        return others.Length == 0 ? string.Empty : "; also " + PlaceWords.List(others);
+    }
+
+    private static Reason NumberOf(WorkItem item)
+    {
+        HazardOutcome outcome = item.Outcome!;
+        Spell spell = item.Spell!.Value;
+        double threshold = spell.Level >= Level.Urgent ? outcome.Levels.Urgent : spell.Level == Level.Act ? outcome.Levels.Act : outcome.Levels.Note;
+        double? after = item.Choice is { Remedy: not null, PeakAfter: var peak } && !double.IsNaN(peak) ? peak : null;
+        return new Reason(outcome.Quantity, outcome.Unit, item.View.Climate.EndOf(spell.PeakHour), spell.Peak, after, threshold);
+    }
+
+    private IReadOnlyList<string> Materials(WorkItem item, int unions)
+    {
+        if (item.Choice?.Remedy is { } remedy)
+        {
+            return [.. remedy.Bring.Select(thing => Counted(thing, remedy, unions))];
+        }
+
+        return book.Work.TryGetValue(item.Action.Key(), out WorkNeed? need) && item.Action != WorkAction.Know ? need.Bring : [];
+    }
+
+    private string Counted(string thing, Remedies.Remedy remedy, int unions)
+    {
+        bool each = (remedy.Material.Length > 0 && book.Covers.TryGetValue(remedy.Material, out CoverMaterial? cover) && thing == cover.Name)
+            || thing.StartsWith("stake", StringComparison.Ordinal);
+        return each && unions > 1 ? string.Create(CultureInfo.InvariantCulture, $"{unions} × {thing}") : thing;
+    }
+
+    private double MinutesOf(WorkItem item) => item.Choice?.Remedy?.Minutes
+        ?? (book.Work.TryGetValue(item.Action.Key(), out WorkNeed? need) ? need.Minutes : 0);
+
+    // Dated work shares a line when it is due now, within the week, or later; of a hazard only the day counts. The earliest hour is said.
+    private int Window(WorkItem item)
+    {
+        if (item.Action is WorkAction.Know or WorkAction.Wait || (item.Task is not null && item.Level == Level.Note))
+        {
+            return 0;
+        }
+
+        if (item.Task is { } task)
+        {
+            int days = Period.DaysBetween(today, task.By);
+            return days <= 1 ? 0 : days <= 7 ? 1 : 2;
+        }
+
+        return item.DoBy is { } by ? Period.DaysBetween(today, by.InZone(item.View.Climate.Place.Zone).Date) : 0;
+    }
+
+    private static string LevelsOf(WorkItem item) => item.Action == WorkAction.Know && item.Hazard is not null ? item.Outcome!.Quantity : string.Empty;
+
+    private static bool Outranks(WorkItem one, WorkItem other) =>
+        one.Level != other.Level ? one.Level > other.Level : one.Hazard is not null && other.Hazard is null;
+
+    private static bool IsWorse(WorkItem one, WorkItem other)
+    {
+        if (one.Level != other.Level)
+        {
+            return one.Level > other.Level;
+        }
+
+        if (one.Spell is not { } a || other.Spell is not { } b)
+        {
+            return false;
+        }
+
+        return one.Outcome!.Direction == LevelDirection.Falling
+            ? a.Peak - one.Outcome.Levels.Act < b.Peak - other.Outcome!.Levels.Act
+            : a.Peak - one.Outcome.Levels.Act > b.Peak - other.Outcome!.Levels.Act;
+    }
+
+    // The same work on the same grafts keeps its name from day to day (FNV-1a over action, hazard and labels).
+    private static string IdOf(WorkItem item, string[] labels)
+    {
+        ulong hash = 14695981039346656037;
+        foreach (char letter in $"{item.View.Graft.Place}\n{item.Kind}\n{string.Join('\n', labels)}")
+        {
+            hash = (hash ^ letter) * 1099511628211;
+        }
+
+        string hazard = item.Hazard is { } h ? "-" + h.ToString().ToLowerInvariant() : string.Empty;
+        return item.Action.Key() + hazard + "-" + (hash & 0xFFFFFFFF).ToString("x8", CultureInfo.InvariantCulture);
+    }
+}

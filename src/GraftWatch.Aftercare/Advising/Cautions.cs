@@ -1,0 +1,59 @@
+namespace GraftWatch.Aftercare.Advising;
+
+/// <summary>Safety words for work that can hurt; general advice that defers to labels, local rules and licensed practice.</summary>
+internal static class Cautions
+{
+    /// <summary>Unions higher than this are reached from a ladder. [m]</summary>
+    private const double LadderFromM = 1.9;
+
+    private const string Knife = "Knife: thumb out of the way, cut away from your hand, plasters in the bag; wipe the blade with alcohol between trees.";
+    private const string Ladder = "Ladder: three points of contact, third leg uphill, nobody below, not in strong wind, well away from power lines.";
+    private const string Paint = "Paint: plain white interior latex thinned with water, none on buds; follow the label.";
+    private const string Frost = "No open flame under covers, no burning of tyres; outdoor lamps only on cords made for it.";
+    private const string Seal = "Hot wax: melt it over water, below 70 °C, never over a flame.";
+    private const string Spray = "If you treat pests or feed, use only what is labelled for the crop; the label and local advice rule.";
+
+    /// <summary>The cautions of one line of work.</summary>
+    internal static IReadOnlyList<string> For(WorkAction action, IReadOnlyList<WorkItem> items)
+    {
+        var cautions = new List<string>();
+        if (action is WorkAction.SlitTie or WorkAction.Relieve or WorkAction.HeadBack or WorkAction.Regraft or WorkAction.SlopeStub or WorkAction.Train or WorkAction.AirLayer)
+        {
+            cautions.Add(Knife);
+        }
+
+        if (action is WorkAction.Whitewash or WorkAction.Guard)
+        {
+            cautions.Add(Paint);
+        }
+
+        if (action == WorkAction.FrostCover)
+        {
+            cautions.Add(Frost);
+        }
+
+        if (action == WorkAction.Reseal)
+        {
+            cautions.Add(Seal);
+        }
+
+        if (action is WorkAction.Pests or WorkAction.Feed)
+        {
+            cautions.Add(Spray);
+        }
+
+        bool handsOn = action is not (WorkAction.Know or WorkAction.Wait or WorkAction.Water or WorkAction.Release or WorkAction.Ripen);
+        if (handsOn && items.Any(item => item.View.Graft.HeightM > LadderFromM))
+        {
+            cautions.Add(Ladder);
+        }
+
+        bool cuts = action is WorkAction.Relieve or WorkAction.HeadBack or WorkAction.Pinch or WorkAction.RubOff or WorkAction.NurseOff or WorkAction.ChooseShoot or WorkAction.Train or WorkAction.Regraft or WorkAction.AirLayer;
+        if (cuts)
+        {
+            cautions.AddRange(items.Select(item => item.View.Species.SkinCaution).OfType<string>().Distinct(StringComparer.Ordinal));
+        }
+
+        return cautions;
+    }
+}

@@ -1,0 +1,167 @@
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Hazards;
+using GraftWatch.Aftercare.Remedies;
+using GraftWatch.Aftercare.Thresholds;
+
+namespace GraftWatch.Aftercare.Advising;
+
+/// <summary>Sentences for work the weather asks for.</summary>
+internal static class HazardPhrases
+{
+    /// <summary>What to say where no remedy is known.</summary>
+    internal static WorkAction WithoutRemedy(HazardOutcome outcome) => outcome.Hazard switch
+    {
+        Hazard.Drying => outcome.Part == "shoot" ? WorkAction.Water : WorkAction.Look,
+        Hazard.Wet or Hazard.Wind when outcome.Part is "rain" or "cover" => WorkAction.Look,
+        _ => WorkAction.Know,
+    };
+
+    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve".</summary>
+    internal static string Imperative(WorkItem item)
+    {
+        Remedy? remedy = item.Choice?.Remedy;
+        if (remedy is null)
+        {
+            return item.Action switch
+            {
+                WorkAction.Water => "Water the stocks of {0} through and keep what shade there is",
+                WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the covers of {0}",
+                WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
+                WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
+                _ => "Expect losses at {0}",
+            };
+        }
+
+        string first = Verb(remedy);
+        return remedy.Also is not { } also ? first
+            : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
+            : first + " and " + Lower(Verb(also).Replace("the shoots of {0}", "them", StringComparison.Ordinal).Replace("{0}", "them", StringComparison.Ordinal));
+    }
+
+    /// <summary>What would happen, in numbers: "cambium would reach 44 °C at 14:00, 33 °C with foil sleeve".</summary>
+    internal static string Consequence(WorkItem item, UnitSystem units, DayWords days)
+    {
+        HazardOutcome outcome = item.Outcome!;
+        Spell spell = item.Spell!.Value;
+        bool fine = outcome.Hazard == Hazard.Frost;
+        string peak = UnitWords.Say(spell.Peak, outcome.Unit, units, fine);
+        string at = days.At(item.View.Climate.EndOf(spell.PeakHour));
+        string without = outcome.Hazard switch
+        {
+            Hazard.Heat => $"cambium would reach {peak} at {at}",
+            Hazard.Sun => $"the sun on fresh bark and leaves would reach {peak} at {at}",
+            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
+            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
+            Hazard.Wind when outcome.Part == "shoot" => $"gusts of {Gust(item, spell, units)} at {at} leave the union a safety of only {peak}",
+            Hazard.Wind => $"gusts reach {peak} at {at}",
+            Hazard.Frost => $"{outcome.Quantity} would fall to {peak} at {at}",
+            Hazard.Wet when outcome.Part == "steam" => $"it would reach {peak} inside at {at}",
+            Hazard.Wet => $"{peak} of rain in 24 hours by {at}",
+            Hazard.ColdStall => $"the union averages {UnitWords.Say(spell.Peak, outcome.Unit, units, true)} over the week ahead",
+            _ => throw new ArgumentOutOfRangeException(nameof(item), outcome.Hazard, "Unknown hazard."),
+        };
+        if (item.Choice?.Remedy is not { } remedy || double.IsNaN(item.Choice.PeakAfter))
+        {
+            return without;
+        }
+
+        string after = outcome.Hazard == Hazard.Sap ? UnitWords.Digits(item.Choice.PeakAfter, 2) : UnitWords.Say(item.Choice.PeakAfter, outcome.Unit, units, fine);
+        return $"{without}, {after} {Afterwards(remedy)}";
+    }
+
+    /// <summary>Why it matters, as a sentence.</summary>
+    internal static string Why(WorkItem item, UnitSystem units)
+    {
+        HazardOutcome outcome = item.Outcome!;
+        string act = UnitWords.Say(outcome.Levels.Act, outcome.Unit, units, outcome.Hazard == Hazard.Frost);
+        string name = item.View.Species.Name;
+        bool soft = item.View.Stage <= Stage.Knit;
+        string why = outcome.Hazard switch
+        {
+            Hazard.Heat when soft => $"Callus of {name} is held back above {UnitWords.Say(item.View.Species.CallusRetardedC, "°C", units)} and dies at {UnitWords.Say(item.View.Species.CallusKilledC, "°C", units)}.",
+            Hazard.Heat => $"Above {act} the young union is harmed.",
+            Hazard.Sun => "Bark and leaves that grew in shade burn in full sun.",
+            Hazard.Drying when outcome.Part == "shoot" => $"Above {act} a young union cannot bring up what the leaves lose.",
+            Hazard.Drying => $"Above {act} the cut faces dry before they join.",
+            Hazard.Sap => "Sap under pressure floats the scion off and drowns the callus.",
+            Hazard.Wind when outcome.Part == "shoot" => "Below 1 the union is expected to break; a stake is advised below 2.",
+            Hazard.Wind => "A cover that tears loose takes the scion with it.",
+            Hazard.Frost when outcome.Part.Length > 0 => $"Judged as {outcome.Part}: work is due below {act}.",
+            Hazard.Wet when outcome.Part == "steam" => $"Above {act} new leaves steam in a closed cover.",
+            Hazard.Wet => "Water held behind film rots the graft.",
+            Hazard.ColdStall => $"Healing of {name} all but stops below {UnitWords.Say(item.View.Species.ColdStallC, "°C", units)}: keep the seal whole and expect it late; no foil or shade now.",
+            _ => string.Empty,
+        };
+        string still = item.Choice is { Remedy: not null, Clears: false } ? " This lowers it but does not bring it under its level." : string.Empty;
+        string nothing = item.Choice is { Remedy: null } && item.Action == WorkAction.Know && item.Level >= Level.Act ? Nothing(outcome) : string.Empty;
+        return why + still + nothing;
+    }
+
+    /// <summary>For knowledge: what to expect, with place.</summary>
+    internal static string Know(WorkItem item, string unions, string where, UnitSystem units, DayWords days)
+    {
+        string place = where.Length > 0 ? $"{unions} in {where}" : unions;
+        string start = item.Outcome!.Hazard switch
+        {
+            Hazard.Heat => "Warm",
+            Hazard.Sun => "Strong sun",
+            Hazard.Drying => "Dry air",
+            Hazard.Sap => "Sap rising",
+            Hazard.Wind => "Wind",
+            Hazard.Frost => "Cold night",
+            Hazard.Wet => "Wet",
+            Hazard.ColdStall => "Too cold to heal",
+            _ => "Watch",
+        };
+        return $"{start} at {place}: {Consequence(item, units, days)}.";
+    }
+
+    private static string Nothing(HazardOutcome outcome) => outcome.Hazard switch
+    {
+        Hazard.Heat => " No cover known brings it under that: water at dawn, keep shade on, and keep wood for grafting again.",
+        Hazard.Frost => " No cover known brings it above that: cover all the same, and keep wood for grafting again.",
+        Hazard.Sap => " Wait for the flow to ease.",
+        _ => " Nothing known brings it under its level.",
+    };
+
+    private static string Verb(Remedy remedy) => remedy.Action switch
+    {
+        WorkAction.Shade => $"Shade {{0}} {remedy.With}",
+        WorkAction.Vent => $"Open the covers of {{0}} {remedy.With}",
+        WorkAction.CloseCover => remedy.Material.Length > 0 ? $"Put {{0}} in a {remedy.With["with ".Length..]}" : $"Close the covers of {{0}} {remedy.With}",
+        WorkAction.FrostCover => $"Cover the shoots of {{0}} overnight {remedy.With}",
+        WorkAction.Reseal => "Reseal {0}",
+        WorkAction.Relieve => "Make two relief cuts below {0}, on opposite sides",
+        WorkAction.Stake => "Stake the shoots of {0}",
+        WorkAction.TieIn => "Tie in the shoots of {0}",
+        WorkAction.Pinch => "Tip the shoots of {0}",
+        WorkAction.Whitewash => "Whitewash the bark at {0}, not the buds",
+        _ => $"See to {{0}}",
+    };
+
+    private static string Afterwards(Remedy remedy)
+    {
+        string first = One(remedy);
+        return remedy.Also is not { } also ? first
+            : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
+            : first + " and " + One(also);
+
+        static string One(Remedy remedy) => remedy.Action switch
+        {
+            WorkAction.Shade or WorkAction.FrostCover => remedy.With,
+            WorkAction.Vent => "with the cover open",
+            WorkAction.CloseCover => "closed",
+            WorkAction.Reseal => "sealed",
+            WorkAction.Relieve => "with relief cuts",
+            WorkAction.Stake => "staked",
+            WorkAction.TieIn => "tied in",
+            WorkAction.Pinch => "tipped",
+            WorkAction.Whitewash => "painted",
+            _ => "afterwards",
+        };
+    }
+
+    private static string Gust(WorkItem item, Spell spell, UnitSystem units) => UnitWords.Say(item.View.Climate.Gusts[spell.PeakHour], "m/s", units);
+
+    private static string Lower(string text) => char.ToLowerInvariant(text[0]) + text[1..];
+}

@@ -1,0 +1,48 @@
+using System.Globalization;
+
+namespace GraftWatch.Aftercare.Advising;
+
+/// <summary>How many unions, where, and which way they face.</summary>
+internal static class PlaceWords
+{
+    private static readonly string[] Sectors = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+
+    /// <summary>"the 7 unions", "the union".</summary>
+    internal static string Unions(int count, string adjective = "") =>
+        count == 1 ? $"the {adjective}union" : string.Create(CultureInfo.InvariantCulture, $"the {count} {adjective}unions");
+
+    /// <summary>"south-facing " when all face within one sector, else empty.</summary>
+    internal static string Facing(IReadOnlyList<GraftView> views)
+    {
+        int sector = Sector(views[0].Graft.AspectDeg);
+        return views.All(view => Sector(view.Graft.AspectDeg) == sector) ? Sectors[sector] + "-facing " : string.Empty;
+    }
+
+    /// <summary>"Block B, row 2", "Blocks A and B", "6 blocks"; empty when the grower names none.</summary>
+    internal static string Where(IReadOnlyList<GraftView> views)
+    {
+        string[] blocks = [.. views.Select(view => view.Graft.Block).Where(block => block.Length > 0).Distinct(StringComparer.Ordinal)];
+        string[] rows = [.. views.Select(view => view.Graft.Row).Where(row => row.Length > 0).Distinct(StringComparer.Ordinal)];
+        string block = blocks.Length switch
+        {
+            0 => string.Empty,
+            1 => Named("Block", blocks[0]),
+            <= 3 => "Blocks " + List(blocks),
+            _ => string.Create(CultureInfo.InvariantCulture, $"{blocks.Length} blocks"),
+        };
+        string row = rows.Length == 1 && blocks.Length <= 1 ? Named(block.Length > 0 ? "row" : "Row", rows[0]) : string.Empty;
+        return block.Length > 0 && row.Length > 0 ? block + ", " + row : block + row;
+    }
+
+    /// <summary>"a, b and c".</summary>
+    internal static string List(IReadOnlyList<string> words) => words.Count switch
+    {
+        0 => string.Empty,
+        1 => words[0],
+        _ => string.Join(", ", words.Take(words.Count - 1)) + " and " + words[^1],
+    };
+
+    private static string Named(string kind, string name) => name.StartsWith(kind, StringComparison.OrdinalIgnoreCase) ? name : kind + " " + name;
+
+    private static int Sector(double aspectDeg) => (int)Math.Round(aspectDeg / 45) % 8;
+}

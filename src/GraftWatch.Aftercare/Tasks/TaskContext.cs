@@ -1,0 +1,142 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Climate;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Trade;
+using GraftWatch.Microclimate.Weather;
+using NodaTime;
+
+namespace GraftWatch.Aftercare.Tasks;
+
+/// <summary>What the calendar looks at to decide whether a piece of dated work is due at one graft today.</summary>
+internal sealed class TaskContext
+{
+    private readonly Handbook book;
+    private readonly Func<WorkAction, LocalDate?> answered;
+
+    /// <summary>Takes a graft and the day.</summary>
+    /// <param name="view">The graft.</param>
+    /// <param name="today">The local day.</param>
+    /// <param name="book">Materials and windows.</param>
+    /// <param name="answered">Day on which the grower last said that a kind of dated work is done or not needed.</param>
+    internal TaskContext(GraftView view, LocalDate today, Handbook book, Func<WorkAction, LocalDate?> answered)
+    {
+        View = view;
+        Today = today;
+        this.book = book;
+        this.answered = answered;
+    }
+
+    /// <summary>The graft.</summary>
+    internal GraftView View { get; }
+
+    /// <summary>The local day.</summary>
+    internal LocalDate Today { get; }
+
+    /// <summary>Days since grafting. [d]</summary>
+    internal int Age => Period.DaysBetween(View.Graft.Made, Today);
+
+    /// <summary>Technique.</summary>
+    internal Technique Technique => View.Graft.Technique;
+
+    /// <summary>The tie that is still on.</summary>
+    internal TieMaterial Tie => book.Ties.TryGetValue(View.State.Tie, out TieMaterial? tie) ? tie : book.Ties["none"];
+
+    /// <summary>Stage now.</summary>
+    internal Stage Stage => View.Stage;
+
+    /// <summary>Season year of today, counted from the year of first growth: 0 in the first season, 1 in the second.</summary>
+    internal int SeasonYear => View.Year.North(Today).Year - View.FirstGrowth;
+
+    /// <summary>Month of today as in the north.</summary>
+    internal int Month => View.Year.Month(Today);
+
+    /// <summary>Whether the grower has measured the shoot.</summary>
+    internal bool ShootMeasured => View.State.ShootM is not null;
+
+    /// <summary>A number in force for this graft.</summary>
+    internal double Number(string key) => book.Thresholds.Number(key, View.Subject);
+
+    /// <summary>The day so many days after grafting.</summary>
+    internal LocalDate Day(double days) => View.Graft.Made.PlusDays((int)Math.Round(days));
+
+    /// <summary>First day of a northern month of a season year.</summary>
+    internal LocalDate MonthBegins(int seasonYear, string key) => View.Year.Local(View.FirstGrowth + seasonYear, (int)Number(key), 1);
+
+    /// <summary>Last day on which the work counts as done or answered; null when never.</summary>
+    internal LocalDate? DoneOn(WorkAction action, ObservationKind? seen = null)
+    {
+        LocalDate? said = answered(action);
+        LocalDate? saw = seen is { } kind && View.State.Last(kind) is { } at ? at.InZone(View.Climate.Place.Zone).Date : null;
+        return said is { } a && saw is { } b ? LocalDate.Max(a, b) : said ?? saw;
+    }
+
+    /// <summary>A task when today lies in its window and it is not done; later than the window it stays open for a while.</summary>
+    /// <param name="task">The task.</param>
+    /// <param name="doneOn">When it was last done; null when never.</param>
+    /// <param name="openDays">Days after the window for which it is still said.</param>
+    internal DatedTask? Due(DatedTask task, LocalDate? doneOn, int openDays = 28) =>
+        Today >= task.From && Today <= task.By.PlusDays(openDays) && !(doneOn >= task.From) ? task : null;
+
+    /// <summary>Mean air temperature of the week before now; NaN when not known. [°C]</summary>
+    internal double LastWeekMeanC()
+    {
+        int to = View.Climate.NowIndex;
+        int from = Math.Max(0, to - (7 * 24) + 1);
+        double sum = 0;
+        int count = 0;
+        for (int i = from; i <= to; i++)
+        {
+            if (!double.IsNaN(View.Climate.Sky.AirC[i]))
+            {
+                sum += View.Climate.Sky.AirC[i];
+                count++;
+            }
+        }
+
+        return count == 0 ? double.NaN : sum / count;
+    }
+
+    /// <summary>Whether trees are taken to grow: the last week was warm enough, or, where it is not known, the month says so.</summary>
+    internal bool IsGrowing(double meanC)
+    {
+        double mean = LastWeekMeanC();
+        return double.IsNaN(mean) ? Month is >= 4 and <= 9 : mean >= meanC;
+    }
+
+    /// <summary>Extremes of the hours ahead.</summary>
+    internal Ahead LookAhead(double days)
+    {
+        PlaceClimate climate = View.Climate;
+        int from = climate.FirstAhead;
+        int to = Math.Min(climate.Hours, from + (int)(days * 24));
+        ReadOnlySpan<double> humidity = climate.Weather[WeatherQuantity.HumidityPct];
+        var ahead = new Ahead(double.NaN, from, double.NaN, double.NaN, double.NaN, from);
+        for (int i = from; i < to; i++)
+        {
+            double air = climate.Sky.AirC[i];
+            double bud = View.Case.Hours.BudC[i];
+            ahead = ahead with
+            {
+                WarmestC = Math.Max(Known(ahead.WarmestC, air), air),
+                WarmestHour = air > Known(ahead.WarmestC, double.NegativeInfinity) ? i : ahead.WarmestHour,
+                DriestPct = Math.Min(Known(ahead.DriestPct, humidity[i]), humidity[i]),
+                WindiestMPerS = Math.Max(Known(ahead.WindiestMPerS, climate.Sky.WindMPerS[i]), climate.Sky.WindMPerS[i]),
+                ColdestBudC = Math.Min(Known(ahead.ColdestBudC, bud), bud),
+                ColdestHour = bud < Known(ahead.ColdestBudC, double.PositiveInfinity) ? i : ahead.ColdestHour,
+            };
+        }
+
+        return ahead;
+
+        static double Known(double value, double otherwise) => double.IsNaN(value) ? otherwise : value;
+    }
+}
+
+/// <summary>Extremes of the hours ahead; NaN where not one hour is known.</summary>
+/// <param name="WarmestC">Warmest air. [°C]</param>
+/// <param name="WarmestHour">When.</param>
+/// <param name="DriestPct">Lowest humidity. [%]</param>
+/// <param name="WindiestMPerS">Strongest mean wind at 10 m. [m/s]</param>
+/// <param name="ColdestBudC">Coldest bud. [°C]</param>
+/// <param name="ColdestHour">When.</param>
+internal readonly record struct Ahead(double WarmestC, int WarmestHour, double DriestPct, double WindiestMPerS, double ColdestBudC, int ColdestHour);

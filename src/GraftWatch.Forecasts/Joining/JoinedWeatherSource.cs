@@ -1,0 +1,246 @@
+using System.Globalization;
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Forecasts.Quality;
+using GraftWatch.Forecasts.Station;
+using GraftWatch.Microclimate.Frost;
+using GraftWatch.Microclimate.Weather;
+using GraftWatch.Rounds.Ports;
+using NodaTime;
+
+namespace GraftWatch.Forecasts.Joining;
+
+/// <summary>What <see cref="JoinedWeatherSource"/> is made of.</summary>
+public sealed record JoinedWeatherParts
+{
+    /// <summary>Forecasts, in the order they are tried.</summary>
+    public required IReadOnlyList<IWeatherSource> Forecasts { get; init; }
+
+    /// <summary>Kept hours.</summary>
+    public required IWeatherHistory History { get; init; }
+
+    /// <summary>Archives, in the order they are tried.</summary>
+    public IReadOnlyList<IPastWeatherSource> Archives { get; init; } = [];
+
+    /// <summary>How far back hours are needed; null for recent days only.</summary>
+    public IWeatherNeeds? Needs { get; init; }
+
+    /// <summary>The growers' own instruments; null for none.</summary>
+    public IStation? Station { get; init; }
+
+    /// <summary>An ensemble; null for none.</summary>
+    public IMemberSource? Ensemble { get; init; }
+}
+
+/// <summary>Other courses of the coming hours, equally likely.</summary>
+public interface IMemberSource
+{
+    /// <summary>The members for a place; empty when they could not be had.</summary>
+    Task<IReadOnlyList<HourlyWeather>> FetchMembersAsync(Place place, Instant now, CancellationToken cancellationToken);
+}
+
+/// <summary>The weather of a place from everything there is: sources in order, kept hours, archives, the grower's station; joined, completed and judged.</summary>
+public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherOptions options, TimeProvider time) : IBatchWeatherSource
+{
+    private readonly SourceChain chain = new(parts.Forecasts, options);
+    private readonly BackFill backFill = new(parts.Archives, options.BackFillEvery);
+
+    /// <inheritdoc/>
+    public string Name => string.Join(", ", parts.Forecasts.Select(f => f.Name));
+
+    /// <inheritdoc/>
+    public async Task<PlaceWeather> FetchAsync(Place place, Instant now, CancellationToken cancellationToken) =>
+        (await FetchManyAsync([place], now, cancellationToken).ConfigureAwait(false))[0];
+
+    /// <inheritdoc/>
+    public async Task<IReadOnlyList<PlaceWeather>> FetchManyAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
+    {
+        if (places.Count == 0)
+        {
+            return [];
+        }
+
+        using var deadline = new CancellationTokenSource(options.Deadline.ToTimeSpan(), time);
+        using var either = CancellationTokenSource.CreateLinkedTokenSource(deadline.Token, cancellationToken);
+        SourceChain.Answer[] answers;
+        try
+        {
+            answers = await chain.FetchAsync(places, now, either.Token).ConfigureAwait(false);
+        }
+        catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+        {
+            string late = string.Create(CultureInfo.InvariantCulture, $"no source answered within {options.Deadline.TotalMinutes:0.#} min");
+            answers = [.. places.Select(_ => new SourceChain.Answer(null, [late]))];
+        }
+
+        var joined = new PlaceWeather[places.Count];
+        for (int p = 0; p < places.Count; p++)
+        {
+            joined[p] = await JoinAsync(places[p], answers[p], now, either.Token, cancellationToken).ConfigureAwait(false);
+        }
+
+        return joined;
+    }
+
+    private async Task<PlaceWeather> JoinAsync(Place place, SourceChain.Answer answer, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
+    {
+        Instant earliest = parts.Needs is null ? Instant.MaxValue : await parts.Needs.EarliestAsync(place.Name, cancellationToken).ConfigureAwait(false) ?? Instant.MaxValue;
+        Instant from = Instant.Min(earliest, now - Duration.FromDays(3));
+        KeptWeather? kept = await parts.History.LoadAsync(place.Name, from, cancellationToken).ConfigureAwait(false);
+        Chosen? chosen = Choose(answer, kept, now);
+        if (chosen is null)
+        {
+            string why = string.Join("; ", answer.Failures);
+            ForecastInfo none = answer.Weather?.Forecast ?? new ForecastInfo(Name, string.Empty, null, now, now, []);
+            return new PlaceWeather(place, null, none, kept is null ? why : $"{why}; the last good forecast, of {QuantityWords.Stamp(kept.IssuedAt)}, is too old");
+        }
+
+        (HourlyWeather model, List<string> gaps) = (chosen.Model, chosen.Gaps);
+        if (earliest < now)
+        {
+            (model, string? gap) = await FillPastAsync(place, model, earliest, now, untilDeadline, cancellationToken).ConfigureAwait(false);
+            gaps.AddRange(gap is null ? [] : [gap]);
+        }
+
+        if (chosen.IsFresh)
+        {
+            await parts.History.SaveAsync(place.Name, new KeptWeather(model, chosen.Source, chosen.Credit, chosen.IssuedAt), cancellationToken).ConfigureAwait(false);
+            await CompareAsync(place, chosen, now, gaps, untilDeadline, cancellationToken).ConfigureAwait(false);
+        }
+
+        return await FinishAsync(place, model, chosen, now, untilDeadline, cancellationToken).ConfigureAwait(false);
+    }
+
+    /// <summary>The new run joined with the kept hours, or the kept hours alone while they are not too old.</summary>
+    private Chosen? Choose(SourceChain.Answer answer, KeptWeather? kept, Instant now)
+    {
+        var gaps = new List<string>();
+        if (answer.Weather is { Weather: { } fresh, Forecast: { } info })
+        {
+            gaps.AddRange(answer.Failures.Select(f => $"{info.Source} is used, for others failed: {f}."));
+            gaps.AddRange(info.Gaps.Except(WeatherGaps.Of(fresh)));
+            Instant issuedAt = info.IssuedAt ?? now;
+            if (kept is not null && kept.Source == info.Source && issuedAt - kept.IssuedAt >= options.FrozenAfter && FrozenRun.Repeats(kept.Weather, fresh, now))
+            {
+                // The fetch is new, the forecast is not: its age goes on.
+                issuedAt = kept.IssuedAt;
+                gaps.Add($"{info.Source} sends the same forecast as at {QuantityWords.Stamp(kept.IssuedAt)}, to the last digit; it seems to stand still.");
+            }
+
+            if (Judge(now - issuedAt, issuedAt, gaps))
+            {
+                return new Chosen(WeatherJoin.Renew(kept?.Weather, fresh, now), info.Source, info.Credit, issuedAt, gaps, IsFresh: issuedAt != kept?.IssuedAt, fresh);
+            }
+        }
+
+        if (kept is null || kept.Weather.LastHourEnd <= now || !Judge(now - kept.IssuedAt, kept.IssuedAt, []))
+        {
+            return null;
+        }
+
+        gaps.Clear();
+        gaps.Add($"No new forecast could be had ({string.Join("; ", answer.Failures)}); the one of {QuantityWords.Stamp(kept.IssuedAt)} is used.");
+        Judge(now - kept.IssuedAt, kept.IssuedAt, gaps);
+        return new Chosen(kept.Weather, kept.Source, kept.Credit, kept.IssuedAt, gaps, IsFresh: false, kept.Weather);
+    }
+
+    /// <summary>Whether a forecast of this age may be used; an old one is told.</summary>
+    private bool Judge(Duration age, Instant issuedAt, List<string> gaps)
+    {
+        if (age > options.OldAfter && age <= options.NoneAfter)
+        {
+            gaps.Add(string.Create(CultureInfo.InvariantCulture, $"The forecast is {age.TotalHours:0} hours old (of {QuantityWords.Stamp(issuedAt)}); look at the sky before you rely on it."));
+        }
+
+        return age <= options.NoneAfter;
+    }
+
+    private async Task<(HourlyWeather Weather, string? Gap)> FillPastAsync(
+        Place place, HourlyWeather model, Instant earliest, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
+    {
+        try
+        {
+            return await backFill.FillAsync(place, model, earliest, now, untilDeadline).ConfigureAwait(false);
+        }
+        catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+        {
+            return (model, "Past hours could not be fetched in time.");
+        }
+    }
+
+    private async Task CompareAsync(Place place, Chosen chosen, Instant now, List<string> gaps, CancellationToken untilDeadline, CancellationToken cancellationToken)
+    {
+        IWeatherSource? second = parts.Forecasts.FirstOrDefault(f => f.Name == options.CompareWith && f.Name != chosen.Source);
+        if (second is null)
+        {
+            return;
+        }
+
+        try
+        {
+            PlaceWeather other = await second.FetchAsync(place, now, untilDeadline).ConfigureAwait(false);
+            if (other.Weather is { } hours
+                && WeatherSpread.Between(chosen.Fresh, hours, now, now + Duration.FromDays(2)).Sentence(chosen.Source, second.Name, options.Apart) is { } apart)
+            {
+                gaps.Add(apart);
+            }
+        }
+        catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+        {
+            // A comparison that comes too late is no reason to wait.
+        }
+    }
+
+    private async Task<PlaceWeather> FinishAsync(Place place, HourlyWeather model, Chosen chosen, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
+    {
+        StationHours station = parts.Station is null
+            ? StationHours.None
+            : await parts.Station.ReadAsync(place, model.FirstHourEnd, now, cancellationToken).ConfigureAwait(false);
+        chosen.Gaps.AddRange(station.Gaps);
+        HourlyWeather joined = station.Weather is null ? model : WeatherJoin.Overlay(model, station.Weather);
+        var derived = new SortedSet<WeatherQuantity>();
+        HourlyWeather whole = WeatherCompletion.Complete(joined, place.Site, derived);
+        if (derived.Count > 0)
+        {
+            chosen.Gaps.Add($"Derived here in some hours, not from the source: {QuantityWords.List([.. derived.Select(QuantityWords.Name)])}.");
+        }
+
+        chosen.Gaps.AddRange(WeatherGaps.Of(whole));
+        Place placed = station.Weather is null ? place : WithLearnedOffset(place, model, station.Weather, now);
+        var info = new ForecastInfo(chosen.Source, chosen.Credit, chosen.IssuedAt, whole.FirstHourEnd, whole.LastHourEnd, chosen.Gaps);
+        return new PlaceWeather(placed, whole, info) { Members = await MembersAsync(place, whole, now, untilDeadline, cancellationToken).ConfigureAwait(false) };
+    }
+
+    private async Task<IReadOnlyList<HourlyWeather>> MembersAsync(Place place, HourlyWeather whole, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
+    {
+        if (parts.Ensemble is null)
+        {
+            return [];
+        }
+
+        try
+        {
+            IReadOnlyList<HourlyWeather> members = await parts.Ensemble.FetchMembersAsync(place, now, untilDeadline).ConfigureAwait(false);
+            return [.. members.Select(m => WeatherJoin.CompleteMember(whole, WeatherCompletion.CompleteMoisture(m)))];
+        }
+        catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+        {
+            return [];
+        }
+    }
+
+    /// <summary>A grower's own offset stands; where none is set, the learned one is used and said to be assumed.</summary>
+    private static Place WithLearnedOffset(Place place, HourlyWeather model, HourlyWeather station, Instant now)
+    {
+        FrostOffset learned = FrostOffsetLearner.Learn(model, station, place.Zone, now);
+        return place.Site.FrostOffsetK != 0 || !learned.IsLearned
+            ? place
+            : place with
+            {
+                Site = place.Site with { FrostOffsetK = learned.OffsetK },
+                Assumed = [.. place.Assumed, string.Create(CultureInfo.InvariantCulture, $"On clear calm nights {place.Name} is {learned.OffsetK:+0.0;-0.0} K against the forecast, learned from {learned.Nights} nights of its own thermometer.")],
+            };
+    }
+
+    private sealed record Chosen(HourlyWeather Model, string Source, string Credit, Instant IssuedAt, List<string> Gaps, bool IsFresh, HourlyWeather Fresh);
+}

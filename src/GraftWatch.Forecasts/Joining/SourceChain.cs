@@ -1,0 +1,71 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Rounds.Ports;
+using NodaTime;
+
+namespace GraftWatch.Forecasts.Joining;
+
+/// <summary>Asks sources in the order of each place until one has weather for it; places that share a source share its requests.</summary>
+internal sealed class SourceChain(IReadOnlyList<IWeatherSource> sources, JoinedWeatherOptions options)
+{
+    /// <summary>What one place got.</summary>
+    /// <param name="Weather">The answer of the first source that had weather, or of the last one asked.</param>
+    /// <param name="Failures">What the sources before it said, one sentence each.</param>
+    internal sealed record Answer(PlaceWeather? Weather, IReadOnlyList<string> Failures);
+
+    public async Task<Answer[]> FetchAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
+    {
+        var answers = new PlaceWeather?[places.Count];
+        var failures = new List<string>[places.Count];
+        IReadOnlyList<IWeatherSource>[] orders = [.. places.Select(OrderOf)];
+        for (int p = 0; p < places.Count; p++)
+        {
+            failures[p] = [];
+        }
+
+        for (int turn = 0; turn < orders.Max(o => o.Count); turn++)
+        {
+            foreach (IGrouping<IWeatherSource, int> group in Enumerable.Range(0, places.Count)
+                .Where(p => answers[p]?.Weather is null && turn < orders[p].Count).GroupBy(p => orders[p][turn]).ToArray())
+            {
+                int[] asked = [.. group];
+                IReadOnlyList<PlaceWeather> got = await AskAsync(group.Key, [.. asked.Select(p => places[p])], now, cancellationToken).ConfigureAwait(false);
+                for (int i = 0; i < asked.Length; i++)
+                {
+                    answers[asked[i]] = got[i];
+                    if (got[i].Weather is null)
+                    {
+                        failures[asked[i]].Add($"{group.Key.Name}: {got[i].Trouble}");
+                    }
+                }
+            }
+        }
+
+        return [.. answers.Select((a, p) => new Answer(a, failures[p]))];
+    }
+
+    /// <summary>The sources of a place; names that no source has are passed over, settings have already complained.</summary>
+    private IReadOnlyList<IWeatherSource> OrderOf(Place place)
+    {
+        IReadOnlyList<string> names = options.OrderOfPlace.GetValueOrDefault(place.Name) ?? options.Order;
+        return names.Count == 0
+            ? sources
+            : [.. names.Select(n => sources.FirstOrDefault(s => string.Equals(s.Name, n, StringComparison.OrdinalIgnoreCase))).OfType<IWeatherSource>()];
+    }
+
+    private static async Task<IReadOnlyList<PlaceWeather>> AskAsync(IWeatherSource source, IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
+    {
+        if (source is IBatchWeatherSource batch)
+        {
+            return await batch.FetchManyAsync(places, now, cancellationToken).ConfigureAwait(false);
+        }
+
+        var answers = new List<PlaceWeather>(places.Count);
+        foreach (Place place in places)
+        {
+            answers.Add(await source.FetchAsync(place, now, cancellationToken).ConfigureAwait(false));
+        }
+
+        return answers;
+    }
+}

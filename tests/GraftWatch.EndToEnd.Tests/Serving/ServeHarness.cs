@@ -1,0 +1,199 @@
+using System.Collections.Concurrent;
+using System.Globalization;
+using GraftWatch.Records;
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving;
+using GraftWatch.Testing;
+using GraftWatch.Testing.Mail;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using Microsoft.Extensions.Time.Testing;
+using NodaTime;
+using NodaTime.Text;
+using WireMock.RequestBuilders;
+using WireMock.ResponseBuilders;
+using WireMock.Server;
+
+namespace GraftWatch.EndToEnd.Tests.Serving;
+
+/// <summary>The whole daemon in this process: real host, real store, real SMTP on loopback, an invented forecast service, and a clock that only the test moves.</summary>
+internal sealed class ServeHarness : IAsyncDisposable
+{
+    private static readonly TimeSpan Step = TimeSpan.FromSeconds(30);
+    private static readonly TimeSpan ShortWhile = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
+    private readonly string folder = Directory.CreateTempSubdirectory("graftwatch-serve-").FullName;
+    private readonly ConcurrentQueue<string> log = new();
+    private IHost? host;
+    private SqliteStore? store;
+
+    private ServeHarness(Instant start)
+    {
+        Clock = new FakeTimeProvider(start.ToDateTimeOffset());
+        Weather = WireMockServer.Start();
+        Mail = LoopbackMailServer.Start();
+    }
+
+    internal FakeTimeProvider Clock { get; }
+
+    internal WireMockServer Weather { get; }
+
+    internal LoopbackMailServer Mail { get; private set; }
+
+    internal IReadOnlyCollection<string> LogLines => log;
+
+    internal ServeReport Report => host!.Services.GetRequiredService<ServeState>().Report();
+
+    internal Instant Now => Instant.FromDateTimeOffset(Clock.GetUtcNow());
+
+    /// <summary>Prepares an installation; nothing runs yet.</summary>
+    internal static ServeHarness Prepare(string start)
+    {
+        var harness = new ServeHarness(InstantPattern.General.Parse(start).Value);
+        harness.WriteSettings(harness.Mail.Port);
+        File.Copy(Repository.PathOf("src", "GraftWatch", "Demo", "register.csv"), Path.Combine(harness.folder, "register.csv"));
+        harness.WeatherAnswers();
+        return harness;
+    }
+
+    /// <summary>Starts the daemon, or starts it again.</summary>
+    internal async Task StartAsync()
+    {
+        SettingsInForce settings = SettingsInForce.Load(folder, out IReadOnlyList<string> faults) ?? throw new InvalidOperationException(string.Join('\n', faults));
+        store = await SqliteStore.OpenAsync(ServeSettings.StorePath(settings.Current.Installation), new SqliteStoreOptions { Clock = Clock }, default);
+        host = ServeHost.Build(new ServeParts
+        {
+            Settings = settings,
+            Store = store,
+            Mail = MailSetUp.Options(settings.Current.Installation.Mail, _ => null, out string trouble),
+            Clock = Clock,
+            Logging = logging => logging.SetMinimumLevel(LogLevel.Information).AddFilter("System.Net.Http", LogLevel.Warning).AddFilter("Quartz", LogLevel.Warning).AddProvider(new Collector(log)),
+        });
+        Assert.Empty(trouble);
+        await host.StartAsync();
+        await PassesAsync(() => Report is { LastLook: not null, LastWeather: not null });
+    }
+
+    /// <summary>Stops the daemon; store and settings stay.</summary>
+    internal async Task StopAsync()
+    {
+        if (host is not null)
+        {
+            await host.StopAsync();
+            host.Dispose();
+            host = null;
+            await store!.DisposeAsync();
+        }
+    }
+
+    /// <summary>Moves the clock and lets the daemon look at each step; a job that itself waits for the clock does not hold it up.</summary>
+    internal async Task AdvanceAsync(double minutes)
+    {
+        Instant until = Now + Duration.FromMinutes(minutes);
+        while (Now < until)
+        {
+            Clock.Advance(Step);
+            Instant seen = Now - Duration.FromMinutes(1);
+            await PassesAsync(() => Report.LastLook > seen);
+            await Task.Delay(5);
+        }
+    }
+
+    internal async Task WaitAsync(Func<bool> condition, string what)
+    {
+        var waited = System.Diagnostics.Stopwatch.StartNew();
+        while (!condition())
+        {
+            Assert.True(waited.Elapsed < Patience, $"Waited in vain for {what}. The log says:\n{string.Join('\n', log)}");
+            await Task.Delay(10);
+        }
+    }
+
+    private static async Task PassesAsync(Func<bool> condition)
+    {
+        var waited = System.Diagnostics.Stopwatch.StartNew();
+        while (!condition() && waited.Elapsed < ShortWhile)
+        {
+            await Task.Delay(5);
+        }
+    }
+
+    internal async Task<ReceivedLetter> LetterAsync(int number)
+    {
+        await WaitAsync(() => Mail.Received.Count >= number, $"letter {number}");
+        return Mail.Received.ElementAt(number - 1);
+    }
+
+    internal Task<LedgerEntry?> EntryAsync(string date) =>
+        store!.Ledger.FindAsync(new LetterSlot("Mara", LocalDatePattern.Iso.Parse(date).Value, LetterKind.Morning), default);
+
+    internal void WeatherAnswers() => Answer(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json")
+        .WithBody(File.ReadAllText(Repository.PathOf("src", "GraftWatch", "Demo", "weather.json"))));
+
+    internal void WeatherFails() => Answer(Response.Create().WithStatusCode(500).WithBody("out of order"));
+
+    internal void WriteSettings(int mailPort, string units = "metric") => File.WriteAllText(
+        Path.Combine(folder, "graftwatch.toml"),
+        string.Create(
+            CultureInfo.InvariantCulture,
+            $"""
+            data_folder = "data"
+
+            [[place]]
+            name = "Sorrel Bank"
+            latitude = 48.02
+            longitude = 9.06
+            elevation = "465 m"
+            zone = "Europe/Berlin"
+
+            [[grower]]
+            name = "Mara"
+            address = "mara@sorrelbank.example"
+            letter_hour = "05:30"
+            units = "{units}"
+            register = "register.csv"
+
+            [mail]
+            host = "127.0.0.1"
+            port = {mailPort}
+            security = "plain"
+            from = "graftwatch@sorrelbank.example"
+
+            [weather]
+            address = "{Weather.Urls[0]}"
+            """));
+
+    internal void WriteBrokenSettings() => File.AppendAllText(Path.Combine(folder, "graftwatch.toml"), "\n[mial]\nhost = 1,5\n");
+
+    public async ValueTask DisposeAsync()
+    {
+        await StopAsync();
+        await Mail.DisposeAsync();
+        Weather.Dispose();
+        Directory.Delete(folder, recursive: true);
+    }
+
+    private void Answer(IResponseBuilder answer)
+    {
+        Weather.Reset();
+        Weather.Given(Request.Create().WithPath("/v1/forecast").UsingGet()).RespondWith(answer);
+    }
+
+    private sealed class Collector(ConcurrentQueue<string> lines) : ILoggerProvider, ILogger
+    {
+        public ILogger CreateLogger(string categoryName) => this;
+
+        public IDisposable? BeginScope<TState>(TState state)
+            where TState : notnull => null;
+
+        public bool IsEnabled(LogLevel logLevel) => true;
+
+        public void Log<TState>(LogLevel logLevel, EventId eventId, TState state, Exception? exception, Func<TState, Exception?, string> formatter) =>
+            lines.Enqueue($"{logLevel} {eventId.Name} {formatter(state, exception)} {exception}");
+
+        public void Dispose()
+        {
+        }
+    }
+}

@@ -1,0 +1,147 @@
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Testing.Mail;
+using MimeKit;
+
+namespace GraftWatch.EndToEnd.Tests.Serving;
+
+public sealed class ServeTests
+{
+    // 05:10 in Berlin on the day of the demonstration; the letter hour is 05:30.
+    private const string BeforeTheLetter = "2026-05-12T03:10:00Z";
+
+    [Fact]
+    public async Task The_letter_arrives_at_the_morning_hour_and_only_once()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(19);
+        Assert.Empty(serve.Mail.Received);
+
+        await serve.AdvanceAsync(3);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Equal(["mara@sorrelbank.example"], letter.Recipients);
+        MimeMessage message = letter.Parse();
+        Assert.Equal("2026-05-12 05:3", message.Date.ToString("yyyy-MM-dd HH:m", System.Globalization.CultureInfo.InvariantCulture)[..15]);
+        Assert.Contains("Tue 12 May", message.Subject, StringComparison.Ordinal);
+
+        await serve.AdvanceAsync(60);
+        Assert.Single(serve.Mail.Received);
+        Assert.Equal(LetterState.Accepted, (await serve.EntryAsync("2026-05-12"))!.State);
+    }
+
+    [Fact]
+    public async Task A_restart_sends_no_second_letter_and_the_next_morning_has_its_own()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(22);
+        await serve.LetterAsync(1);
+
+        await serve.StopAsync();
+        await serve.StartAsync();
+        await serve.AdvanceAsync(10);
+        Assert.Single(serve.Mail.Received);
+
+        await serve.StopAsync();
+        serve.Clock.Advance(TimeSpan.FromHours(23.5));
+        await serve.StartAsync();
+        await serve.AdvanceAsync(15);
+        ReceivedLetter second = await serve.LetterAsync(2);
+        Assert.Contains("Wed 13 May", second.Parse().Subject, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_machine_that_slept_over_the_hour_sends_the_letter_once_when_it_wakes()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T07:45:00Z");
+        await serve.StartAsync();
+        await serve.AdvanceAsync(2);
+        await serve.LetterAsync(1);
+        await serve.AdvanceAsync(30);
+        Assert.Single(serve.Mail.Received);
+        Assert.Contains(serve.LogLines, line => line.Contains("LateLetter", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task After_the_too_late_hour_the_missed_letter_is_told_and_not_sent()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T14:05:00Z");
+        await serve.StartAsync();
+        await serve.AdvanceAsync(5);
+        Assert.Empty(serve.Mail.Received);
+        Assert.Null(await serve.EntryAsync("2026-05-12"));
+        Assert.Contains("not made in time", Assert.Single(serve.Report.Troubles), StringComparison.Ordinal);
+        Assert.Single(serve.LogLines, line => line.Contains("MorningMissed", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task While_the_forecast_is_away_the_letter_waits_half_an_hour_and_then_says_what_it_could_not_check()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        serve.WeatherFails();
+        await serve.StartAsync();
+        await serve.AdvanceAsync(45);
+        Assert.Empty(serve.Mail.Received);
+        Assert.Contains(serve.Report.Troubles, trouble => trouble.StartsWith("no weather for Sorrel Bank", StringComparison.Ordinal));
+
+        await serve.AdvanceAsync(10);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("not checked", letter.Parse().TextBody, StringComparison.OrdinalIgnoreCase);
+        Assert.Contains(serve.LogLines, line => line.Contains("NotChecked", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task A_forecast_of_last_evening_carries_the_letter_when_the_source_is_away_and_its_age_is_said()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(1);
+        serve.WeatherFails();
+        await serve.AdvanceAsync(22);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("hours earlier", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task While_the_mail_server_is_away_the_same_bytes_are_kept_and_handed_over_later()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        serve.WriteSettings(LoopbackMailServer.FreePort());
+        await serve.StartAsync();
+        await serve.AdvanceAsync(40);
+        LedgerEntry waiting = (await serve.EntryAsync("2026-05-12"))!;
+        Assert.Equal(LetterState.Waiting, waiting.State);
+        Assert.InRange(waiting.Tries, 3, 6);
+        Assert.Contains("1 letters wait for the mail server", serve.Report.Troubles);
+
+        await serve.StopAsync();
+        serve.WriteSettings(serve.Mail.Port);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(31);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Equal(waiting.Letter.MessageId, letter.Parse().MessageId);
+        Assert.True(waiting.Letter.Bytes.Span.SequenceEqual(letter.Bytes));
+    }
+
+    [Fact]
+    public async Task A_bad_edit_of_the_settings_is_refused_whole_and_the_letter_still_goes()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        serve.WriteBrokenSettings();
+        await serve.AdvanceAsync(22);
+        await serve.LetterAsync(1);
+        Assert.Contains(serve.Report.Troubles, trouble => trouble.StartsWith("an edit of the settings was refused", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task An_edit_of_the_settings_is_in_force_at_the_next_letter()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        serve.WriteSettings(serve.Mail.Port, units: "us");
+        await serve.AdvanceAsync(22);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("°F", letter.Parse().TextBody, StringComparison.Ordinal);
+    }
+}
