@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Trade;
 using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Handbooks;
 using GraftWatch.Settings.Installation;
+using GraftWatch.Settings.Keys;
 using GraftWatch.Settings.Secrets;
 using GraftWatch.Settings.Toml;
 
@@ -57,6 +58,25 @@ public static class SettingsLoader
         return faults.Count > 0
             ? Loaded<GraftWatchSettings>.Invalid(faults.InFileOrder(), [text.Origin], allWarnings)
             : Loaded<GraftWatchSettings>.Valid(settings, [text.Origin], allWarnings);
+    }
+
+    /// <summary>What fits neither file alone: exceptions for places that graftwatch.toml does not have. They apply to nobody.</summary>
+    public static IReadOnlyList<SettingsFault> FindMismatches(Handbook handbook, GraftWatchSettings installation)
+    {
+        string[] places = installation.Places.Select(p => p.Name).ToArray();
+        var warnings = new List<SettingsFault>();
+        foreach ((string key, IReadOnlyList<SettingInForce> settings) in handbook.Thresholds.All)
+        {
+            foreach (SettingInForce setting in settings)
+            {
+                foreach (string unknown in setting.Scope.Places.Except(places, StringComparer.Ordinal))
+                {
+                    warnings.Add(new SettingsFault(setting.File, setting.Line, 1, key, $"There is no place named '{unknown}'; this exception applies to nobody.", TableReader.Nearest(unknown, places), string.Empty));
+                }
+            }
+        }
+
+        return warnings;
     }
 
     private static TomlTable Parse(SourceText text, FaultList faults)

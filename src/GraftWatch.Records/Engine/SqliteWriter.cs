@@ -112,9 +112,17 @@ internal sealed class SqliteWriter : IDisposable
                 Commit([unit]);
             }
         }
-        catch (SqliteException full) when (full.SqliteErrorCode == SqliteFiles.Full && group[0].MayRunAgain() && MakeRoom())
+        catch (SqliteException full) when (full.SqliteErrorCode == SqliteFiles.Full && group[0].MayRunAgain())
         {
-            Commit(group);
+            // Not in the filter: it runs before the transaction is rolled back, and a journal in use cannot be emptied.
+            if (MakeRoom())
+            {
+                Commit(group);
+            }
+            else
+            {
+                group[0].Fail(full);
+            }
         }
         catch (Exception failure)
         {

@@ -61,6 +61,11 @@ internal sealed record MaterialsFile(
         }
 
         double emitted = reader.Number(Emissivity), through = reader.Number(InfraredTransmittance, 0);
+        if (emitted + through > 1 + 1e-9)
+        {
+            reader.Fault(InfraredTransmittance, $"The layer gives off {Units.Number(emitted)} and passes {Units.Number(through)} of the heat rays, more than there is.", "Expected emissivity and infrared_transmittance to add up to 1 at most.");
+        }
+
         return new CoverLayer
         {
             Name = reader.Text(LayerName),

@@ -70,7 +70,7 @@ public sealed class SettingsKeeper
         Origins = [.. installation.Origins, .. handbook.Origins],
         Refused = [.. installation.Refused, .. handbook.Refused],
         RefusedSince = Earlier(installation.RefusedSince, handbook.RefusedSince),
-        Warnings = [.. installation.Warnings, .. handbook.Warnings],
+        Warnings = [.. installation.Warnings, .. handbook.Warnings, .. SettingsLoader.FindMismatches(handbook.Value, installation.Value)],
     };
 
     private static Instant? Earlier(Instant? left, Instant? right) => left is { } l && right is { } r ? Instant.Min(l, r) : left ?? right;

@@ -11,8 +11,8 @@ namespace GraftWatch.Records.Tests.Backups;
 
 public sealed class BackupTests : IAsyncLifetime
 {
-    private static readonly LocalDate Resume = Some.Day.PlusDays(1);
-    private static readonly Instant Later = Some.Morning + Duration.FromHours(9);
+    private static readonly LocalDate Resume = Sample.Day.PlusDays(1);
+    private static readonly Instant Later = Sample.Morning + Duration.FromHours(9);
     private readonly SqliteRig rig = new();
 
     private static CancellationToken Stop => TestContext.Current.CancellationToken;
@@ -35,7 +35,7 @@ public sealed class BackupTests : IAsyncLifetime
             {
                 for (int i = 0; !enough.IsCancellationRequested; i++)
                 {
-                    await store.Ledger.SealAsync(Some.Letter(Some.Slot(string.Create(CultureInfo.InvariantCulture, $"G{i:00000}")), bodyBytes: 500), Stop);
+                    await store.Ledger.SealAsync(Sample.Letter(Sample.Slot(string.Create(CultureInfo.InvariantCulture, $"G{i:00000}")), bodyBytes: 500), Stop);
                     Volatile.Write(ref acknowledged, i + 1);
                 }
             },
@@ -86,9 +86,9 @@ public sealed class BackupTests : IAsyncLifetime
             await FilledStore.FillAsync(store, Stop, leaveOneWaiting: true);
             await Backup.MakeAsync(store, Copy, Stop);
             // After the copy the waiting letter went out, and another grower got today's letter.
-            await store.Ledger.RecordTryAsync(Some.Slot(kind: LetterKind.Urgent), DeliveryResult.Accepted("250"), Later, Stop);
-            await store.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop);
-            await store.Ledger.RecordTryAsync(Some.Slot("Bo Reed"), DeliveryResult.Accepted("250"), Later, Stop);
+            await store.Ledger.RecordTryAsync(Sample.Slot(kind: LetterKind.Urgent), DeliveryResult.Accepted("250"), Later, Stop);
+            await store.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")), Stop);
+            await store.Ledger.RecordTryAsync(Sample.Slot("Bo Reed"), DeliveryResult.Accepted("250"), Later, Stop);
         }
 
         RestoreReport report = await Backup.RestoreAsync(Copy, rig.File, Resume, Later, Stop);
@@ -96,14 +96,14 @@ public sealed class BackupTests : IAsyncLifetime
         Assert.Equal(1, report.LettersGivenUp);
         await using SqliteStore restored = await OpenAsync();
         Assert.Empty(await restored.Ledger.LoadWaitingAsync(Stop));
-        LedgerEntry urgent = (await restored.Ledger.FindAsync(Some.Slot(kind: LetterKind.Urgent), Stop))!;
+        LedgerEntry urgent = (await restored.Ledger.FindAsync(Sample.Slot(kind: LetterKind.Urgent), Stop))!;
         Assert.Equal((LetterState.GivenUp, "not sent: restored"), (urgent.State, urgent.LastDetail));
-        Assert.False(await restored.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop));
-        Assert.True(await restored.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed", Resume)), Stop));
-        Assert.Equal(2, (await restored.Register.LoadGraftsAsync(Some.Grower, Stop)).Count);
+        Assert.False(await restored.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")), Stop));
+        Assert.True(await restored.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed", Resume)), Stop));
+        Assert.Equal(2, (await restored.Register.LoadGraftsAsync(Sample.Grower, Stop)).Count);
 
         await using SqliteStore before = await SqliteStore.OpenAsync(report.Before!, Stop);
-        Assert.Equal(LetterState.Accepted, (await before.Ledger.FindAsync(Some.Slot("Bo Reed"), Stop))!.State);
+        Assert.Equal(LetterState.Accepted, (await before.Ledger.FindAsync(Sample.Slot("Bo Reed"), Stop))!.State);
     }
 
     [Fact]
@@ -111,17 +111,17 @@ public sealed class BackupTests : IAsyncLifetime
     {
         await using (SqliteStore store = await OpenAsync())
         {
-            await store.Ledger.SealAsync(Some.Letter(), Stop);
+            await store.Ledger.SealAsync(Sample.Letter(), Stop);
             await Backup.MakeAsync(store, Copy, Stop);
-            await store.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop);
+            await store.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")), Stop);
             File.Copy(rig.File + "-wal", rig.File + "-left");
         }
 
         File.Move(rig.File + "-left", rig.File + "-wal", overwrite: true);
         RestoreReport report = await Backup.RestoreAsync(Copy, rig.File, Resume, Later, Stop);
         await using SqliteStore restored = await OpenAsync();
-        Assert.Null(await restored.Ledger.FindAsync(Some.Slot("Bo Reed"), Stop));
-        Assert.NotNull(await restored.Ledger.FindAsync(Some.Slot(), Stop));
+        Assert.Null(await restored.Ledger.FindAsync(Sample.Slot("Bo Reed"), Stop));
+        Assert.NotNull(await restored.Ledger.FindAsync(Sample.Slot(), Stop));
         Assert.NotNull(report.Before);
     }
 
@@ -138,7 +138,7 @@ public sealed class BackupTests : IAsyncLifetime
         Directory.CreateDirectory(Path.GetDirectoryName(elsewhere)!);
         Assert.Equal(new RestoreReport(0, null), await Backup.RestoreAsync(Copy, elsewhere, Resume, Later, Stop));
         await using SqliteStore restored = await SqliteStore.OpenAsync(elsewhere, Stop);
-        Assert.Equal(2, (await restored.Register.LoadGraftsAsync(Some.Grower, Stop)).Count);
+        Assert.Equal(2, (await restored.Register.LoadGraftsAsync(Sample.Grower, Stop)).Count);
     }
 
     [Fact]
@@ -234,7 +234,7 @@ public sealed class BackupTests : IAsyncLifetime
             {
                 for (int i = 1; ; i++)
                 {
-                    await store.Ledger.SealAsync(Some.Letter(Some.Slot($"G{i}"), bodyBytes: 20_000), Stop);
+                    await store.Ledger.SealAsync(Sample.Letter(Sample.Slot($"G{i}"), bodyBytes: 20_000), Stop);
                     letters = i;
                 }
             });
@@ -244,7 +244,7 @@ public sealed class BackupTests : IAsyncLifetime
 
             for (int i = 1; i <= letters; i++)
             {
-                await store.Ledger.RecordTryAsync(Some.Slot($"G{i}"), DeliveryResult.Accepted("250"), Some.Morning, Stop);
+                await store.Ledger.RecordTryAsync(Sample.Slot($"G{i}"), DeliveryResult.Accepted("250"), Sample.Morning, Stop);
             }
 
             Assert.Empty(await store.Ledger.LoadWaitingAsync(Stop));

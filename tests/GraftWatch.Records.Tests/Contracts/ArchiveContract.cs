@@ -9,8 +9,8 @@ namespace GraftWatch.Records.Tests.Contracts;
 
 public abstract class ArchiveContract : StoreContract
 {
-    private static readonly Instant Later = Some.Morning + Duration.FromDays(3);
-    private static readonly LocalDate Resume = Some.Day.PlusDays(4);
+    private static readonly Instant Later = Sample.Morning + Duration.FromDays(3);
+    private static readonly LocalDate Resume = Sample.Day.PlusDays(4);
 
     [Fact]
     public async Task Export_import_and_export_again_gives_the_same_bytes()
@@ -26,9 +26,9 @@ public abstract class ArchiveContract : StoreContract
             Assert.Equal(new ArchiveCounts(1, 2, 1, 3), await other.Archive.ImportAsync(PathOf("a.json"), null, Later, Stop));
             await other.Archive.ExportAsync(PathOf("b.json"), Stop);
             Assert.Equal(first, await File.ReadAllBytesAsync(PathOf("b.json"), Stop));
-            Assert.Equal(2, await other.Ledger.NextNumberAsync(Some.Grower, Stop));
-            Assert.False(await other.Ledger.SealAsync(Some.Letter(number: 2), Stop));
-            Assert.NotNull(await other.Keeper.ObserveAsync(Some.Grower, new("B3-07", Later, Aftercare.Grafts.ObservationKind.Dead), "dead", Later, Stop));
+            Assert.Equal(2, await other.Ledger.NextNumberAsync(Sample.Grower, Stop));
+            Assert.False(await other.Ledger.SealAsync(Sample.Letter(number: 2), Stop));
+            Assert.NotNull(await other.Keeper.ObserveAsync(Sample.Grower, new("B3-07", Later, Aftercare.Grafts.ObservationKind.Dead), "dead", Later, Stop));
         }
     }
 
@@ -59,9 +59,9 @@ public abstract class ArchiveContract : StoreContract
         {
             await other.Archive.ImportAsync(PathOf("a.json"), Resume, Later, Stop);
             Assert.Empty(await other.Ledger.LoadWaitingAsync(Stop));
-            Assert.False(await other.Ledger.SealAsync(Some.Letter(Some.Slot(date: Resume.PlusDays(-1)), 3), Stop));
-            Assert.True(await other.Ledger.SealAsync(Some.Letter(Some.Slot(date: Resume), 3), Stop));
-            LedgerEntry urgent = (await other.Ledger.FindAsync(Some.Slot(kind: LetterKind.Urgent), Stop))!;
+            Assert.False(await other.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Resume.PlusDays(-1)), 3), Stop));
+            Assert.True(await other.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Resume), 3), Stop));
+            LedgerEntry urgent = (await other.Ledger.FindAsync(Sample.Slot(kind: LetterKind.Urgent), Stop))!;
             Assert.Equal((LetterState.GivenUp, "not sent: restored", Later), (urgent.State, urgent.LastDetail, urgent.LastTryAt));
         }
     }
