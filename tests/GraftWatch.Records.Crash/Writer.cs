@@ -49,7 +49,8 @@ internal static class Writer
         }
 
         Environment.Exit(3);
-    }) { IsBackground = true }.Start();
+    })
+    { IsBackground = true }.Start();
 
     // Ends the process as a power switch would: no finally block runs, nothing is closed.
     private static void DieAt(int seen, int statement)
