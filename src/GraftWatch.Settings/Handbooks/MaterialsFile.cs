@@ -107,7 +107,8 @@ internal sealed record MaterialsFile(
         string[] missing = Enum.GetValues<WorkAction>().Select(KeyOf).Where(key => !work.ContainsKey(key)).ToArray();
         if (missing.Length > 0 && work.Count > 0)
         {
-            reader.Fault(MaterialKeys.Work, $"Missing: {string.Join(", ", missing.Select(m => $"[work.{m}]"))}.", "Every kind of work needs its minutes.");
+            string more = missing.Length > 6 ? $" and {missing.Length - 6} more" : string.Empty;
+            reader.Fault(MaterialKeys.Work, $"Missing: {string.Join(", ", missing.Take(6).Select(m => $"[work.{m}]"))}{more}.", "Every kind of work needs its minutes.");
         }
     }
 
