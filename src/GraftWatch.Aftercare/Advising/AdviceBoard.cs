@@ -36,7 +36,7 @@ internal sealed class AdviceBoard
     /// <summary>The lines, most pressing first: by level, then do-by hour, then walking order.</summary>
     internal IReadOnlyList<Advice> Lines() => [.. perGraft.Values
         .GroupBy(item => (
-            item.View.Graft.Place, item.Action, item.Hazard, item.Kind, Day(item), item.Level == Level.Note, item.OpenSince, LevelsOf(item)))
+            item.View.Graft.Place, item.Action, item.Hazard, item.Kind, Window(item), item.Level == Level.Note, item.OpenSince, LevelsOf(item)))
         .Select(group => Line([.. group.OrderBy(item => item.View.Order)]))
         .OrderByDescending(line => line.Advice.Level)
         .ThenBy(line => line.Advice.DoBy ?? Instant.MaxValue)
@@ -91,14 +91,21 @@ internal sealed class AdviceBoard
         if (worst.Outcome is not null)
         {
             string when = worst.Action == WorkAction.Know || doBy is null ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
-            string also = items.Max(item => item.Days) is > 1 and var many ? string.Create(CultureInfo.InvariantCulture, $" ({many} days in the coming three)") : string.Empty;
+            string also = Also(worst, days);
             return string.Format(CultureInfo.InvariantCulture, HazardPhrases.Imperative(worst), placed) + when + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
         }
 
         string text = string.Format(CultureInfo.InvariantCulture, TaskPhrases.Imperative(worst, book), placed);
-        bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && worst.Task!.By >= today && worst.Task.By < today.PlusDays(120);
-        return text + (dated ? ", by " + days.Day(worst.Task!.By) : string.Empty) + "." + open;
+        LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
+        bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
+        return text + (dated ? ", by " + days.Day(by) : string.Empty) + "." + open;
+    }
+
+    private static string Also(WorkItem item, DayWords days)
+    {
+        string[] others = [.. item.OtherHours.Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Distinct(StringComparer.Ordinal)];
+        return others.Length == 0 ? string.Empty : "; also " + PlaceWords.List(others);
     }
 
     private static Reason NumberOf(WorkItem item)
@@ -130,11 +137,22 @@ internal sealed class AdviceBoard
     private double MinutesOf(WorkItem item) => item.Choice?.Remedy?.Minutes
         ?? (book.Work.TryGetValue(item.Action.Key(), out WorkNeed? need) ? need.Minutes : 0);
 
-    // Different dates of dated work stay apart; of a hazard only the day counts, the earliest hour is said.
-    private static LocalDate? Day(WorkItem item) =>
-        item.Task is { } task ? (item.Action is WorkAction.Know or WorkAction.Wait ? null : task.By)
-        : item.DoBy is { } by ? by.InZone(item.View.Climate.Place.Zone).Date
-        : null;
+    // Dated work shares a line when it is due now, within the week, or later; of a hazard only the day counts. The earliest hour is said.
+    private int Window(WorkItem item)
+    {
+        if (item.Action is WorkAction.Know or WorkAction.Wait || (item.Task is not null && item.Level == Level.Note))
+        {
+            return 0;
+        }
+
+        if (item.Task is { } task)
+        {
+            int days = Period.DaysBetween(today, task.By);
+            return days <= 1 ? 0 : days <= 7 ? 1 : 2;
+        }
+
+        return item.DoBy is { } by ? Period.DaysBetween(today, by.InZone(item.View.Climate.Place.Zone).Date) : 0;
+    }
 
     private static string LevelsOf(WorkItem item) => item.Action == WorkAction.Know && item.Hazard is not null ? item.Outcome!.Quantity : string.Empty;
 

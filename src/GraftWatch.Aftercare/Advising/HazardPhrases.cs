@@ -11,7 +11,7 @@ internal static class HazardPhrases
     /// <summary>What to say where no remedy is known.</summary>
     internal static WorkAction WithoutRemedy(HazardOutcome outcome) => outcome.Hazard switch
     {
-        Hazard.Drying => WorkAction.Water,
+        Hazard.Drying => outcome.Part == "shoot" ? WorkAction.Water : WorkAction.Look,
         Hazard.Wet or Hazard.Wind when outcome.Part is "rain" or "cover" => WorkAction.Look,
         _ => WorkAction.Know,
     };
@@ -26,13 +26,16 @@ internal static class HazardPhrases
             {
                 WorkAction.Water => "Water the stocks of {0} through and keep what shade there is",
                 WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the covers of {0}",
+                WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
                 WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
                 _ => "Expect losses at {0}",
             };
         }
 
         string first = Verb(remedy);
-        return remedy.Also is { } also ? first + " and " + Lower(Verb(also).Replace("{0}", "them", StringComparison.Ordinal)) : first;
+        return remedy.Also is not { } also ? first
+            : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
+            : first + " and " + Lower(Verb(also).Replace("the shoots of {0}", "them", StringComparison.Ordinal).Replace("{0}", "them", StringComparison.Ordinal));
     }
 
     /// <summary>What would happen, in numbers: "cambium would reach 44 °C at 14:00, 33 °C with foil sleeve".</summary>
@@ -126,7 +129,7 @@ internal static class HazardPhrases
         WorkAction.Shade => $"Shade {{0}} {remedy.With}",
         WorkAction.Vent => $"Open the covers of {{0}} {remedy.With}",
         WorkAction.CloseCover => remedy.Material.Length > 0 ? $"Put {{0}} in a {remedy.With["with ".Length..]}" : $"Close the covers of {{0}} {remedy.With}",
-        WorkAction.FrostCover => $"Cover the shoots of {{0}} {remedy.With} to the ground for the night",
+        WorkAction.FrostCover => $"Cover the shoots of {{0}} overnight {remedy.With}",
         WorkAction.Reseal => "Reseal {0}",
         WorkAction.Relieve => "Make two relief cuts below {0}, on opposite sides",
         WorkAction.Stake => "Stake the shoots of {0}",
@@ -139,7 +142,9 @@ internal static class HazardPhrases
     private static string Afterwards(Remedy remedy)
     {
         string first = One(remedy);
-        return remedy.Also is { } also ? first + " and " + One(also) : first;
+        return remedy.Also is not { } also ? first
+            : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
+            : first + " and " + One(also);
 
         static string One(Remedy remedy) => remedy.Action switch
         {

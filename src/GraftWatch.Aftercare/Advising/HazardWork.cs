@@ -9,6 +9,9 @@ namespace GraftWatch.Aftercare.Advising;
 /// <summary>From judged hazards to work: what must be decided now, what is worth knowing, what is fine.</summary>
 internal sealed class HazardWork
 {
+    /// <summary>A spell that is over so soon can no longer be helped. [h], engineering choice.</summary>
+    private const int UndecidableHours = 2;
+
     private readonly HazardDesk desk;
     private readonly RemedyChooser chooser;
     private readonly FineBoard fine;
@@ -57,9 +60,14 @@ internal sealed class HazardWork
         int noteLimit = Limit(climate, view.Subject, "advice.note_within");
         Spell? first = null;
         Spell worst = default;
-        int days = 0;
+        var pressing = new List<Spell>();
         foreach (Spell spell in outcome.Spells)
         {
+            if (spell.ToHour < climate.FirstAhead + UndecidableHours)
+            {
+                continue;
+            }
+
             Level level = spell.FromHour >= noteLimit ? Level.None
                 : spell.FromHour >= actLimit ? Level.Note
                 : spell.FromHour >= urgentLimit && spell.Level == Level.Urgent ? Level.Act
@@ -70,18 +78,21 @@ internal sealed class HazardWork
             }
 
             first = first is null && level >= Level.Act ? spell : first;
-            days += level >= Level.Act ? 1 : 0;
+            if (level >= Level.Act)
+            {
+                pressing.Add(spell);
+            }
         }
 
         return worst.Level switch
         {
             Level.None => null,
             Level.Note => Note(view, outcome, worst),
-            _ => Remedied(view, outcome, worst, first!.Value, days, actLimit),
+            _ => Remedied(view, outcome, worst, first!.Value, pressing, actLimit),
         };
     }
 
-    private WorkItem Remedied(GraftView view, HazardOutcome outcome, Spell worst, Spell first, int days, int actLimit)
+    private WorkItem Remedied(GraftView view, HazardOutcome outcome, Spell worst, Spell first, List<Spell> pressing, int actLimit)
     {
         RemedyChoice choice = chooser.Choose(view.Case, outcome, actLimit);
         WorkHours hours = WorkHours.Of(desk.Thresholds, view.Subject);
@@ -94,11 +105,13 @@ internal sealed class HazardWork
             Hazard = outcome.Hazard,
             Level = worst.Level,
             Kind = remedy is null ? outcome.Part : remedy.Material + remedy.With + remedy.Also?.Action + remedy.Also?.Material,
-            DoBy = hours.Before(begins, view.Climate.Now, view.Climate.Place.Zone),
+            DoBy = outcome.Hazard == Hazard.Sap
+                ? hours.EndOf(view.Climate.Now.InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
+                : hours.Before(begins, view.Climate.Now, view.Climate.Place.Zone),
             Outcome = outcome,
             Spell = worst,
             Choice = choice,
-            Days = days,
+            OtherHours = [.. pressing.Where(spell => spell.PeakHour != worst.PeakHour).Select(spell => spell.PeakHour)],
         };
     }
 

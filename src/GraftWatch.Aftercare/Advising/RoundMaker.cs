@@ -132,6 +132,11 @@ internal sealed class RoundRun
         var context = new TaskContext(view, request.Date, request.Handbook, action => said.Answered(view.Graft.Label, action));
         WorkHours hours = WorkHours.Of(request.Handbook.Thresholds, view.Subject);
         DateTimeZone zone = view.Climate.Place.Zone;
+        if (TaskCalendar.WaterUnknown(context) is { } why)
+        {
+            notChecked.Add(new NotChecked(view.Graft.Label, Hazard.Drying, why));
+        }
+
         foreach (DatedTask task in TaskCalendar.Due(context))
         {
             Instant by = hours.EndOf(LocalDate.Max(task.By, request.Date), zone);

@@ -12,6 +12,10 @@ internal static class TaskPhrases
         return item.Action switch
         {
             WorkAction.Look when kind == "first" => "First look at {0}, hands off: wax cracks, slipped tape, drip, ants, heat in the bag",
+            WorkAction.Look when kind == "after-heat" => "After yesterday's heat look at {0}: run wax, cracked film, wilting",
+            WorkAction.Look when kind == "after-wind" => "After the wind look at {0}: ties, covers, leaning shoots",
+            WorkAction.Look when kind == "after-rain" => "After the rain look at {0}: let water out of bags and from behind tape",
+            WorkAction.Look when kind == "after-frost" => "After the frost look at {0}: reseal wax that has cracked",
             WorkAction.Look => "Weekly look at {0}: cracks in the seal, slipped tape, ants; reseal what has opened",
             WorkAction.Vent => "Open the covers of {0} a finger wide on the shady side",
             WorkAction.CoverOff => "Take the covers off {0} in steps: two or three days open, two or three with morning sun only, then off on a mild evening",

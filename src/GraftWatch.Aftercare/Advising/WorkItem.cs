@@ -42,8 +42,8 @@ internal sealed record WorkItem
     /// <summary>The dated task; null for hazards.</summary>
     internal DatedTask? Task { get; init; }
 
-    /// <summary>Days in a row on which the hazard reaches its level.</summary>
-    internal int Days { get; init; } = 1;
+    /// <summary>Worst hours of the other days on which the hazard asks for work.</summary>
+    internal IReadOnlyList<int> OtherHours { get; init; } = [];
 
     /// <summary>Probability that the level is reached; null for a single run.</summary>
     internal double? Probability { get; init; }

@@ -5,6 +5,9 @@ namespace GraftWatch.Aftercare.Grafts;
 /// <summary>A graft as it stands now: the register's record with everything the grower saw and did since.</summary>
 internal sealed class GraftState
 {
+    /// <summary>A shoot this long has outgrown the scion's own reserves. [m], common practice, no source.</summary>
+    private const double TakenShootM = 0.20;
+
     private readonly Dictionary<ObservationKind, Instant> lastSeen = [];
 
     private GraftState(Graft graft)
@@ -17,6 +20,7 @@ internal sealed class GraftState
         ShootM = graft.ShootM;
         Bbch = graft.Bbch;
         Support = graft.Support;
+        IsTaken = graft.ShootM >= TakenShootM;
     }
 
     /// <summary>The register's record.</summary>
@@ -52,7 +56,7 @@ internal sealed class GraftState
     /// <summary>Whether the grower recorded the scion as dead.</summary>
     internal bool IsDead => lastSeen.ContainsKey(ObservationKind.Dead);
 
-    /// <summary>Whether the grower saw it growing on its own vessels: said so, or measured a shoot that had grown by 5 cm.</summary>
+    /// <summary>Whether the grower saw it growing on its own vessels: said so, or measured a shoot of 20 cm, or one that had grown by 5 cm.</summary>
     internal bool IsTaken { get; private set; }
 
     /// <summary>Replays what was seen and done up to now.</summary>
@@ -87,7 +91,7 @@ internal sealed class GraftState
                 Bbch = Math.Max(Bbch ?? 0, 11);
                 break;
             case ObservationKind.ShootLength when seen.Value is { } length:
-                IsTaken |= ShootM is { } before && length >= before + 0.05;
+                IsTaken |= length >= TakenShootM || (ShootM is { } before && length >= before + 0.05);
                 ShootM = length;
                 break;
             case ObservationKind.Taken:

@@ -93,10 +93,11 @@ internal sealed class HealingClock
         }
 
         Span3 span = plan.Begin(stage);
+        double furthest = stage >= Stage.Ripen ? 300 : 120;
         return (
-            path.Reaches(CountedFrom, span.Early - DaysThen, 1 + spread),
-            path.Reaches(CountedFrom, span.Likely - DaysThen, 1),
-            path.Reaches(CountedFrom, span.Late - DaysThen, 1 - spread));
+            path.Reaches(CountedFrom, span.Early - DaysThen, 1 + spread, furthest),
+            path.Reaches(CountedFrom, span.Likely - DaysThen, 1, furthest),
+            path.Reaches(CountedFrom, span.Late - DaysThen, 1 - spread, furthest));
     }
 
     // The register's own code and shoot length carry no date; they only lift a clock that lags behind them.

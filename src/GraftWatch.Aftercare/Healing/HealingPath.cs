@@ -82,11 +82,12 @@ internal sealed class HealingPath
     /// <summary>Healing between two instants. [optimum-days]</summary>
     internal double Between(Instant from, Instant to) => Sum(to) - Sum(from);
 
-    /// <summary>When healing since an instant reaches an amount; null when not within 400 days.</summary>
+    /// <summary>When healing since an instant reaches an amount; null when it lies further ahead than can be said.</summary>
     /// <param name="from">Where counting starts.</param>
     /// <param name="amount">Wanted healing. [optimum-days]</param>
     /// <param name="pace">Multiplies the rate after the weather ends.</param>
-    internal Instant? Reaches(Instant from, double amount, double pace)
+    /// <param name="furthestDays">Days after the weather ends beyond which nothing is said. [d]</param>
+    internal Instant? Reaches(Instant from, double amount, double pace, double furthestDays = 400)
     {
         double goal = Sum(from) + amount;
         if (goal <= sums[^1])
@@ -98,7 +99,7 @@ internal sealed class HealingPath
 
         double rate = RateAfter * pace;
         double days = (goal - sums[^1]) / rate;
-        return rate > 0 && days <= 400 ? start + Duration.FromHours(sums.Length - 1) + Duration.FromDays(days) : null;
+        return rate > 0 && days <= furthestDays ? start + Duration.FromHours(sums.Length - 1) + Duration.FromDays(days) : null;
     }
 
     private double Sum(Instant at)

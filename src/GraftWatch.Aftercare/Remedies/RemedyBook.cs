@@ -27,7 +27,7 @@ internal sealed class RemedyBook
         Hazard.Sap => Relief(union),
         Hazard.Wind when outcome.Part == "shoot" => Supports(union),
         Hazard.Frost => [.. Closing(union), .. FrostCovers(union)],
-        Hazard.Wet when outcome.Part == "steam" => Venting(union),
+        Hazard.Wet when outcome.Part == "steam" => [.. Venting(union), .. Sleeves(union), .. Cloths(union)],
         _ => [],
     };
 

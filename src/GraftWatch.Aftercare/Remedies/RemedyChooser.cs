@@ -99,7 +99,9 @@ internal sealed class RemedyChooser
         {
             Level now = desk.Judge(before, after.Hazard)?.LevelBefore(beforeHour) ?? Level.None;
             Level then = after.LevelBefore(beforeHour);
-            if (after.Hazard != against && then >= Level.Act && then > now)
+            // A sleeve that gusts may tug at is still better than none.
+            bool tugged = after.Hazard == Hazard.Wind && after.Part == "cover" && then < Level.Urgent;
+            if (after.Hazard != against && then >= Level.Act && then > now && !tugged)
             {
                 return after.Hazard;
             }

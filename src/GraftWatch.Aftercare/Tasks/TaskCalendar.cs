@@ -19,7 +19,8 @@ internal static partial class TaskCalendar
             return due;
         }
 
-        Add(due, Looks(context));
+        Add(due, Looks(context) ?? LookAfter(context));
+        Add(due, Water(context));
         Add(due, Vent(context));
         Add(due, CoverOff(context));
         Add(due, Film(context));

@@ -46,15 +46,14 @@ public readonly record struct WaterBucket(double AvailableMm, double EasyFrac = 
     /// <param name="useMmPerDay">The same as a daily rate, for the stress. [mm/d]</param>
     /// <param name="rainMm">Rain and irrigation of the step. [mm], 0 or more.</param>
     /// <returns>State after the step; all NaN where an input is NaN.</returns>
-    /// <remarks>[Allen1998] eq. 85 without runoff and capillary rise: rain first, then use; what field capacity cannot hold drains at once.</remarks>
+    /// <remarks>[Allen1998] eq. 85 and 88 without runoff and capillary rise: what field capacity cannot hold after the step's use drains at once.</remarks>
     public BucketStep Step(double depletionMm, double useMm, double useMmPerDay, double rainMm)
     {
         double wanted = StressFrac(depletionMm, useMmPerDay) * Math.Max(useMm, 0);
-        double room = depletionMm - rainMm;
-        double drainage = Math.Max(-room, 0);
-        double wetted = Math.Max(room, 0);
-        double taken = Math.Min(wanted, AvailableMm - wetted);
-        double after = wetted + taken;
+        double taken = Math.Min(wanted, AvailableMm - depletionMm + rainMm);
+        double balance = depletionMm - rainMm + taken;
+        double after = Math.Max(balance, 0);
+        double drainage = Math.Max(-balance, 0);
         return double.IsNaN(after) || double.IsNaN(drainage)
             ? new BucketStep(double.NaN, double.NaN, double.NaN)
             : new BucketStep(after, taken, drainage);

@@ -13,7 +13,7 @@ internal static class Bench
 {
     private static readonly Lazy<Handbook> Shipped = new(() =>
     {
-        Loaded<Handbook> loaded = SettingsLoader.LoadHandbook(HandbookFiles.Shipped);
+        Loaded<Handbook> loaded = SettingsLoader.LoadHandbook(folder: null);
         return loaded.IsValid ? loaded.Value : throw new InvalidOperationException(loaded.ToString());
     });
 

@@ -35,7 +35,7 @@ public class FrostVectorTests
     [Fact]
     public void Cooling_follows_the_square_root_of_time()
     {
-        foreach (VectorRow row in VectorFile.Load("Frost/cooling-curve.csv").Rows)
+        foreach (VectorRow row in VectorFile.Load("Frost/cooling-curve.regression.csv").Rows)
         {
             row.Check("airC", CoolingCurve.AirC(row["eveningC"], row["minimumC"], row["hours"], row["nightH"]));
         }

@@ -67,7 +67,7 @@ public class RiskPropertyTests
 
     [Fact]
     public void Below_and_above_make_one_and_tails_stay_small_not_zero() =>
-        Gen.Select(Gen.Double[-10, 10], Gen.Double[-10, 10], Gen.Double[0.1, 5], Gen.Double[0, 4]).Sample((threshold, mean, spread, place) =>
+        Gen.Select(Gen.Double[-10, 10], Gen.Double[-10, 10], Gen.Double[1, 5], Gen.Double[0, 4]).Sample((threshold, mean, spread, place) =>
         {
             GaussianCalibration calibration = GaussianCalibration.OfBias(-0.7, place);
             double below = calibration.ProbabilityAtOrBelowFrac(threshold, mean, spread);

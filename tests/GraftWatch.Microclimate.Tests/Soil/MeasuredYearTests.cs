@@ -1,4 +1,6 @@
 using GraftWatch.Microclimate.Soil;
+using GraftWatch.Microclimate.Tests.Unions;
+using GraftWatch.Microclimate.Unions;
 using GraftWatch.Testing;
 using NodaTime;
 using MoistAir = GraftWatch.Microclimate.Humidity.Humidity;
@@ -53,6 +55,29 @@ public class MeasuredYearTests(ITestOutputHelper output)
         Assert.Equal(2.04, b.rmse, 0.06);
         Assert.Equal(-0.14, c.bias, 0.06);
         Assert.Equal(1.42, c.rmse, 0.06);
+    }
+
+    [Fact]
+    public void A_year_at_the_orchard_gives_a_plausible_spring()
+    {
+        OrchardYear year = OrchardYear.LoadOrSkip();
+        SkyHours sky = SkyHours.Compute(OrchardYear.Place, year.ToWeather());
+        RootZoneHours zone = RootZoneHours.Compute(sky, new RootZone());
+        double[] known = zone.Et0MmPerHour.Where(double.IsFinite).ToArray();
+        double annualMm = known.Average() * year.Hours;
+        int tenDegrees = Array.FindIndex(zone.SoilC, 60 * 24, t => t >= 10);
+        var sap = new double[year.Hours];
+        SapIndex.Compute(zone, SapIndex.WeightOf(SapClass.Strong), leafFrac: 0, freezeThaw: false, [], sap);
+        int flows = Array.FindIndex(sap, index => index > SapIndex.AdvisedAbove);
+        output.WriteLine($"ET {annualMm:F0} mm in {known.Length} known hours, soil passes 10 °C on day {tenDegrees / 24}, sap index passes 0.6 on day {flows / 24}, water {zone.Water}, bridged {zone.BridgedHours}, end {zone.WaterFrac[^1]:F2}, lowest {zone.WaterFrac.Min():F2}");
+        Assert.True(known.Length > 8600);
+
+        // Plausibility, no measured soil here: about 800 mm a year is usual for inland New England; vines bleed from soil of 10 °C
+        // at 25 cm on, late April to early May there. Common practice, no source.
+        Assert.InRange(annualMm, 650, 950);
+        Assert.InRange(tenDegrees / 24, 105, 135);
+        Assert.InRange(flows / 24, 95, 135);
+        Assert.Equal(WaterBasis.Balanced, zone.Water);
     }
 
     private static double[] Column(string[] lines, int at) => lines.Skip(1).Select(line => Numbers.Parse(line.Split(',')[at])).ToArray();

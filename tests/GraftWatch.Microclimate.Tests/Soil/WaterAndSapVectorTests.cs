@@ -19,6 +19,24 @@ public class WaterAndSapVectorTests
     }
 
     [Fact]
+    public void Twelve_days_of_a_bucket_follow_an_independent_program()
+    {
+        var bucket = new WaterBucket(WaterBucket.TotalAvailableMm(0.225, 0.100, 0.6), 0.65);
+        double depletion = bucket.AvailableMm;
+        foreach (VectorRow row in VectorFile.Load("Soil/water-balance.csv").Rows)
+        {
+            double use = row["useMm"];
+            row.Check("easyFrac", bucket.EasyFracAt(use));
+            row.Check("easyMm", bucket.EasyMm(use));
+            row.Check("stressFrac", bucket.StressFrac(depletion, use));
+            BucketStep step = bucket.Step(depletion, use, use, row["irrigationMm"]);
+            row.Check("drainageMm", step.DrainageMm);
+            row.Check("depletionMm", step.DepletionMm);
+            depletion = step.DepletionMm;
+        }
+    }
+
+    [Fact]
     public void Sap_index_follows_its_documented_form()
     {
         foreach (VectorRow row in VectorFile.Load("Soil/sap-index.regression.csv").Rows)
