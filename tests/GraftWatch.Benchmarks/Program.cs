@@ -1,0 +1,4 @@
+using BenchmarkDotNet.Running;
+using GraftWatch.Benchmarks.ForecastParsing;
+
+BenchmarkSwitcher.FromAssembly(typeof(ForecastParsingBenchmark).Assembly).Run(args);
