@@ -9,4 +9,4 @@ IConfig config = DefaultConfig.Instance.AddJob(Job.Default
     .WithToolchain(InProcessEmitToolchain.Instance)
     .WithWarmupCount(4)
     .WithIterationCount(12));
-BenchmarkSwitcher.FromAssembly(typeof(Program).Assembly).Run(args, config);
+BenchmarkSwitcher.FromAssembly(typeof(GraftWatch.Benchmarks.ForecastParsing.ForecastParsingBenchmark).Assembly).Run(args, config);
