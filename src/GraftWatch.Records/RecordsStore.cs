@@ -1,6 +1,8 @@
+using GraftWatch.Records.Archive;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Grafts;
 using GraftWatch.Records.Growers;
+using GraftWatch.Records.Housekeeping;
 using GraftWatch.Records.Jobs;
 using GraftWatch.Records.Ledger;
 using GraftWatch.Records.Weather;
@@ -25,6 +27,8 @@ public abstract class RecordsStore : IAsyncDisposable
         Book = new GrowerRecords(engine);
         Weather = new WeatherRecords(engine);
         Tallies = new RequestTallyRecords(engine);
+        Archive = new StoreArchive(engine);
+        House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
     }
 
@@ -54,6 +58,12 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>How much each weather service was asked.</summary>
     public IRequestTallies Tallies { get; }
+
+    /// <summary>Everything as one JSON file.</summary>
+    public StoreArchive Archive { get; }
+
+    /// <summary>Drops what nobody needs any more.</summary>
+    public StoreHousekeeping House { get; }
 
     /// <summary>The installation's own secret and other single values.</summary>
     public StoreNotes Notes { get; }

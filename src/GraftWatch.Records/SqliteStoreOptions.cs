@@ -15,6 +15,9 @@ public sealed record SqliteStoreOptions
     /// <summary>Whether the whole file is checked for damage; short commands may leave it to the daemon.</summary>
     public bool CheckForDamage { get; init; } = true;
 
+    /// <summary>Room on the disk that is kept so that receipts can be noted when it is full; 0 for none. More than the journal's 4 MiB, which must fit into the file then.</summary>
+    public long ReserveBytes { get; init; } = 16 << 20;
+
     /// <summary>Largest size of the file in pages of 4 KiB, 0 for no bound; lets a test fill the "disk".</summary>
     internal long MaxPages { get; init; }
 

@@ -37,6 +37,9 @@ public enum StoreRefusal
     /// <summary>A migration on record differs from the one in the program.</summary>
     ChangedMigration,
 
+    /// <summary>Another program works with it.</summary>
+    InUse,
+
     /// <summary>The database server does not answer or refuses the sign-in.</summary>
     Unreachable,
 }

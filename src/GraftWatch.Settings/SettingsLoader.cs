@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Trade;
 using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Handbooks;
 using GraftWatch.Settings.Installation;
+using GraftWatch.Settings.Keys;
 using GraftWatch.Settings.Secrets;
 using GraftWatch.Settings.Toml;
 
@@ -28,13 +29,13 @@ public static class SettingsLoader
     {
         SourceText speciesText = files.Species, materialsText = files.Materials, thresholdsText = files.Thresholds;
         FaultList speciesFaults = new(speciesText.Name), materialsFaults = new(materialsText.Name), thresholdsFaults = new(thresholdsText.Name);
-        IReadOnlyDictionary<string, SpeciesTraits> species = SpeciesFile.Read(Parse(speciesText, speciesFaults), speciesFaults);
-        MaterialsFile materials = MaterialsFile.Read(Parse(materialsText, materialsFaults), materialsFaults);
+        IReadOnlyDictionary<string, SpeciesTraits> species = speciesText.Origin.IsShipped ? ShippedSpecies.Value : SpeciesFile.Read(Parse(speciesText, speciesFaults), speciesFaults);
+        MaterialsFile materials = materialsText.Origin.IsShipped ? ShippedMaterials.Value : MaterialsFile.Read(Parse(materialsText, materialsFaults), materialsFaults);
         IReadOnlyList<FileOrigin> origins = [speciesText.Origin, materialsText.Origin, thresholdsText.Origin];
 
-        ThresholdNames names = NamesFor(species, speciesFaults, materials, materialsFaults);
-        ThresholdSet? shipped = thresholdsText.Origin.IsShipped ? null : ReadShippedThresholds();
-        ThresholdSet? set = ThresholdsFile.Read(Parse(thresholdsText, thresholdsFaults), names, shipped, thresholdsFaults);
+        ThresholdSet? set = thresholdsText.Origin.IsShipped
+            ? ShippedThresholds.Value
+            : ThresholdsFile.Read(Parse(thresholdsText, thresholdsFaults), NamesOf(species, materials), ShippedThresholds.Value, thresholdsFaults);
 
         IReadOnlyList<SettingsFault> faults = [.. speciesFaults.InFileOrder(), .. materialsFaults.InFileOrder(), .. thresholdsFaults.InFileOrder()];
         IReadOnlyList<SettingsFault> warnings = [.. SecretSmell.Find(speciesText), .. SecretSmell.Find(materialsText), .. SecretSmell.Find(thresholdsText)];
@@ -59,6 +60,25 @@ public static class SettingsLoader
             : Loaded<GraftWatchSettings>.Valid(settings, [text.Origin], allWarnings);
     }
 
+    /// <summary>What fits neither file alone: exceptions for places that graftwatch.toml does not have. They apply to nobody.</summary>
+    public static IReadOnlyList<SettingsFault> FindMismatches(Handbook handbook, GraftWatchSettings installation)
+    {
+        string[] places = installation.Places.Select(p => p.Name).ToArray();
+        var warnings = new List<SettingsFault>();
+        foreach ((string key, IReadOnlyList<SettingInForce> settings) in handbook.Thresholds.All)
+        {
+            foreach (SettingInForce setting in settings)
+            {
+                foreach (string unknown in setting.Scope.Places.Except(places, StringComparer.Ordinal))
+                {
+                    warnings.Add(new SettingsFault(setting.File, setting.Line, 1, key, $"There is no place named '{unknown}'; this exception applies to nobody.", TableReader.Nearest(unknown, places), string.Empty));
+                }
+            }
+        }
+
+        return warnings;
+    }
+
     private static TomlTable Parse(SourceText text, FaultList faults)
     {
         if (text.Trouble is { } trouble)
@@ -70,34 +90,34 @@ public static class SettingsLoader
         return TomlFile.Read(text.Bytes.Span, faults);
     }
 
-    // Names from a file that is itself at fault would only breed faults about names.
-    private static ThresholdNames NamesFor(IReadOnlyDictionary<string, SpeciesTraits> species, FaultList speciesFaults, MaterialsFile materials, FaultList materialsFaults)
+    // The shipped names stay known beside a file's own: an exception for a species the grower has struck out harms nobody, and
+    // names from a file that is itself at fault would only breed faults about names.
+    private static ThresholdNames NamesOf(IReadOnlyDictionary<string, SpeciesTraits> species, MaterialsFile materials)
     {
-        if (speciesFaults.Count > 0)
+        Dictionary<string, string> words = new(SpeciesWords.Of(species.Values));
+        foreach ((string word, string key) in SpeciesWords.Of(ShippedSpecies.Value.Values))
         {
-            species = ShippedSpecies();
+            words.TryAdd(word, key);
         }
 
-        if (materialsFaults.Count > 0)
-        {
-            var ignored = new FaultList(MaterialsName);
-            materials = MaterialsFile.Read(Parse(SourceText.Shipped(MaterialsName), ignored), ignored);
-        }
-
-        return new ThresholdNames(SpeciesWords.Of(species.Values), materials.Covers.Keys.ToList(), materials.Ties.Keys.ToList());
+        return new ThresholdNames(
+            words,
+            materials.Covers.Keys.Union(ShippedMaterials.Value.Covers.Keys).ToList(),
+            materials.Ties.Keys.Union(ShippedMaterials.Value.Ties.Keys).ToList());
     }
 
-    private static IReadOnlyDictionary<string, SpeciesTraits> ShippedSpecies()
+    private static T Shipped<T>(string name, Func<TomlTable, FaultList, T> read)
     {
-        var ignored = new FaultList(SpeciesName);
-        return SpeciesFile.Read(Parse(SourceText.Shipped(SpeciesName), ignored), ignored);
+        SourceText text = SourceText.Shipped(name);
+        var faults = new FaultList(text.Name);
+        T value = read(Parse(text, faults), faults);
+        return faults.Count == 0 ? value : throw new InvalidOperationException("The shipped settings are wrong:\n" + string.Join('\n', faults.InFileOrder()));
     }
 
-    private static ThresholdSet ReadShippedThresholds() => ShippedHandbook.Value.Thresholds;
+    private static readonly Lazy<IReadOnlyDictionary<string, SpeciesTraits>> ShippedSpecies = new(() => Shipped(SpeciesName, SpeciesFile.Read));
 
-    private static readonly Lazy<Handbook> ShippedHandbook = new(() =>
-    {
-        Loaded<Handbook> shipped = ReadHandbook(HandbookFiles.Shipped);
-        return shipped.Value ?? throw new InvalidOperationException("The shipped settings are wrong:\n" + shipped);
-    });
+    private static readonly Lazy<MaterialsFile> ShippedMaterials = new(() => Shipped(MaterialsName, MaterialsFile.Read));
+
+    private static readonly Lazy<ThresholdSet> ShippedThresholds = new(() =>
+        Shipped(ThresholdsName, (root, faults) => ThresholdsFile.Read(root, NamesOf(ShippedSpecies.Value, ShippedMaterials.Value), null, faults))!);
 }

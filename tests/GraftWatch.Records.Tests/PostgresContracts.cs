@@ -44,3 +44,13 @@ public sealed class PostgresBookTests : BookContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }
+
+public sealed class PostgresArchiveTests : ArchiveContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}
+
+public sealed class PostgresHousekeepingTests : HousekeepingContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}

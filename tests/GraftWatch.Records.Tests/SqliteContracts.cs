@@ -44,3 +44,13 @@ public sealed class SqliteBookTests : BookContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }
+
+public sealed class SqliteArchiveTests : ArchiveContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
+public sealed class SqliteHousekeepingTests : HousekeepingContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}

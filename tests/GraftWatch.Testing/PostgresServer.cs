@@ -99,7 +99,7 @@ public sealed class PostgresServer : IDisposable
 
         server.Run("initdb", "-D", Path.Combine(folder, "data"), "-A", "trust", "-U", "postgres", "-E", "UTF8", "--locale=C", "--no-sync");
         server.Start();
-        AppDomain.CurrentDomain.ProcessExit += (_, _) => server.Dispose();
+        server.StopWithThisProcess();
         return server;
     }
 
@@ -117,6 +117,15 @@ public sealed class PostgresServer : IDisposable
         using var listener = new TcpListener(IPAddress.Loopback, 0);
         listener.Start();
         return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+
+    // However the tests end, killed ones too, the server ends with them and its folder goes.
+    private void StopWithThisProcess()
+    {
+        string script = string.Create(CultureInfo.InvariantCulture, $"while kill -0 {Environment.ProcessId} 2>/dev/null; do sleep 1; done; \"$@\"; sleep 1; rm -rf {folder}");
+        string[] stop = [Path.Combine(binaries, "pg_ctl"), "-D", Path.Combine(folder, "data"), "-m", "immediate", "stop"];
+        string[] asServer = Environment.IsPrivilegedProcess ? ["runuser", "-u", "postgres", "--", .. stop] : stop;
+        RunPlain("sh", ["-c", $"({script}) &", "sh", .. asServer]);
     }
 
     private void Stop(string mode)

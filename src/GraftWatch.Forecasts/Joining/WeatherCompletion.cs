@@ -122,7 +122,7 @@ public static class WeatherCompletion
         var air = new double[fill.Weather.Hours];
         var slowed = new double[fill.Weather.Hours];
         fill.Weather.HourMean(WeatherQuantity.AirC, air);
-        SoilTemperature.FromAir(air, slowed);
+        SoilTemperature.FromAir(air, fill.Weather[WeatherQuantity.GlobalWPerM2], slowed);
         for (int i = 0; i < slowed.Length; i++)
         {
             if (double.IsNaN(shallow[i]) && double.IsNaN(deep[i]))

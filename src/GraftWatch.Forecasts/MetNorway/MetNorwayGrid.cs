@@ -103,7 +103,7 @@ internal sealed class MetNorwayGrid(IReadOnlyList<(Instant At, JsonElement Data)
         }
     }
 
-    /// <summary>Adds the lowest and highest temperature of six-hour periods as points of their own, in the hour where the plain curve is lowest or highest.</summary>
+    /// <summary>Adds the lowest and highest temperature of six-hour periods as points of their own, two hours from the end of the period that is nearer to it.</summary>
     private List<(int Hour, double Value)> WithExtremes(List<(int Hour, double Value)> knots)
     {
         var all = new List<(int Hour, double Value)>(knots);
@@ -122,9 +122,10 @@ internal sealed class MetNorwayGrid(IReadOnlyList<(Instant At, JsonElement Data)
             {
                 all.Add((start + (left <= right ? 2 : 4), lowest));
             }
-            else if (PhysicalRange.Holds(WeatherQuantity.AirC, highest) && highest > Math.Max(left, right))
+
+            if (PhysicalRange.Holds(WeatherQuantity.AirC, highest) && highest > Math.Max(left, right))
             {
-                all.Add((start + (left >= right ? 2 : 4), highest));
+                all.Add((start + (left > right ? 2 : 4), highest));
             }
         }
 

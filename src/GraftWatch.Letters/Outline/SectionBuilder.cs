@@ -9,6 +9,9 @@ namespace GraftWatch.Letters.Outline;
 /// <summary>The parts of a letter after the work.</summary>
 internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string, Hours> hoursOf)
 {
+    /// <summary>Heading of what could not be checked.</summary>
+    public const string NotCheckedTitle = "Not checked";
+
     /// <summary>All parts in the order of the letter, empty ones included.</summary>
     public IEnumerable<OutlineSection> Build()
     {
@@ -36,7 +39,7 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
             .GroupBy(n => (n.Hazard, Why: PlainWords.Sentence(n.Why)))
             .Select(group => NotCheckedLine(group.Key.Hazard, group.Key.Why, [.. group.Select(n => n.Graft).Where(g => g.Length > 0)]))
             .ToList();
-        return new OutlineSection("Not checked", lines, RoundState.IsBroken(round));
+        return new OutlineSection(NotCheckedTitle, lines, RoundState.IsBroken(round));
     }
 
     private static string NotCheckedLine(Hazard? hazard, string why, List<string> grafts)

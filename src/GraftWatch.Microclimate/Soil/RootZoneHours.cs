@@ -33,7 +33,7 @@ public sealed class RootZoneHours
     /// <summary>Hours whose evapotranspiration is the source's own, because what the standard needs was missing. [-]</summary>
     public int HoursOfSourceEt { get; private set; }
 
-    /// <summary>Reference evapotranspiration of the 24 hours that end at the stamp; in the first day, of the first 24 hours. [mm]</summary>
+    /// <summary>Reference evapotranspiration of the 24 hours that end at the stamp, short gaps bridged; in the first day, of the first 24 hours. [mm]</summary>
     public double[] EtDayMm { get; }
 
     /// <summary>Root-zone temperature, 0 to 30 cm. [°C]</summary>
@@ -51,7 +51,7 @@ public sealed class RootZoneHours
     /// <summary>What <see cref="WaterFrac"/> rests on; <see cref="WaterBasis.Assumed"/> as soon as one hour had to be assumed.</summary>
     public WaterBasis Water { get; private set; }
 
-    /// <summary>Hours the balance bridged: missing rain as none, missing evapotranspiration as the day before. [-]</summary>
+    /// <summary>Hours bridged for the balance and <see cref="EtDayMm"/>: missing rain as none, missing evapotranspiration as the day before. [-]</summary>
     public int BridgedHours { get; private set; }
 
     /// <summary>Computes a place's root zone once, for all its stocks.</summary>
@@ -100,14 +100,13 @@ public sealed class RootZoneHours
                 HoursOfSourceEt++;
             }
         }
-
-        RootZoneSteps.SumBefore(Et0MmPerHour, 24, wholeWindow: true, EtDayMm);
     }
 
     private void FillWater(ReadOnlySpan<double> rainMm, double availableMm)
     {
         var filled = new double[Hours];
         BridgedHours = RootZoneSteps.Bridge(Et0MmPerHour, rainMm, filled, out double[] rainFilled);
+        RootZoneSteps.SumBefore(filled, 24, wholeWindow: true, EtDayMm);
         double assumed = Zone.AssumeWateredFrac;
         var bucket = new WaterBucket(availableMm, Zone.EasyFrac);
         double depletionMm = (1 - Zone.StartWaterFrac) * availableMm;

@@ -21,7 +21,7 @@ public readonly record struct SunPosition(
     double DistanceAu,
     double HourAngleDeg)
 {
-    /// <summary>Zenith of the centre of the sun when its upper edge stands on a level horizon: refraction 34', radius 16'. [°] [NoaaSolar]</summary>
+    /// <summary>Zenith of the centre of the sun when its upper edge stands on a level horizon: refraction 34', radius 16'. [°] [NoaaSolar2020]</summary>
     public const double RiseZenithDeg = 90.833;
 
     private const double RadPerDeg = Math.PI / 180;

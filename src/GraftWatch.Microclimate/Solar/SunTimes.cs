@@ -11,7 +11,7 @@ public readonly record struct SunTimes(Instant? Sunrise, Instant Transit, Instan
 {
     private const double RadPerDeg = Math.PI / 180;
 
-    /// <summary>Times of the solar day whose noon is nearest to local mean noon of a calendar date. [NoaaSolar], iterated.</summary>
+    /// <summary>Times of the solar day whose noon is nearest to local mean noon of a calendar date. [NoaaSolar2020], iterated.</summary>
     /// <remarks>Within a minute of published tables below 65° latitude. Rise and set belong to the transit between them, so one may fall on the neighbouring UTC date.</remarks>
     /// <param name="date">Local calendar date.</param>
     /// <param name="latitudeDeg">Latitude, north positive. [°], -90 to 90.</param>

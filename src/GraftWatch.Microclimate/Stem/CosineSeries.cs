@@ -15,7 +15,16 @@ public static class CosineSeries
     /// <param name="conductanceWPerM2K">Conductivity of the wood over the radius of the stem. [W/m²K], 0 or more.</param>
     /// <param name="terms">Even terms. [-]</param>
     /// <returns>Deviation. [K per W/m²]; NaN in gives NaN out.</returns>
-    public static double DeviationKPerWPerM2(double cosFromSun, double coefficientWPerM2K, double conductanceWPerM2K, int terms = Terms)
+    public static double DeviationKPerWPerM2(double cosFromSun, double coefficientWPerM2K, double conductanceWPerM2K, int terms = Terms) =>
+        FirstKPerWPerM2(cosFromSun, coefficientWPerM2K, conductanceWPerM2K)
+        + EvenKPerWPerM2(cosFromSun, coefficientWPerM2K, conductanceWPerM2K, terms);
+
+    /// <summary>The term once around the stem.</summary>
+    internal static double FirstKPerWPerM2(double cosFromSun, double coefficientWPerM2K, double conductanceWPerM2K) =>
+        0.5 * cosFromSun / (coefficientWPerM2K + conductanceWPerM2K);
+
+    /// <summary>The terms 2, 4, 6 … times around the stem.</summary>
+    internal static double EvenKPerWPerM2(double cosFromSun, double coefficientWPerM2K, double conductanceWPerM2K, int terms)
     {
         // cos 2mφ by the recurrence of Chebyshev polynomials in cos 2φ.
         double twice = (2 * cosFromSun * cosFromSun) - 1;
@@ -30,6 +39,6 @@ public static class CosineSeries
             sign = -sign;
         }
 
-        return (0.5 * cosFromSun / (coefficientWPerM2K + conductanceWPerM2K)) + (2 / Math.PI * sum);
+        return 2 / Math.PI * sum;
     }
 }

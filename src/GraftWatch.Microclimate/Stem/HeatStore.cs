@@ -45,11 +45,33 @@ public readonly struct HeatStore
             return AdvanceWithIce(equilibriumC, coefficientWPerM2K, ref memory);
         }
 
-        double decay = HourS * coefficientWPerM2K / sensibleJPerM2K;
+        (double meanC, memory.EndC) = Relax(memory.EndC, equilibriumC, HourS * coefficientWPerM2K / sensibleJPerM2K);
+        return meanC;
+    }
+
+    /// <summary>Time constant of the deviation that goes n times around the stem, its shape inside taken as the steady one.</summary>
+    /// <param name="mode">Times around, 0 for the mean. [-]</param>
+    /// <param name="coefficientWPerM2K">Coefficient to the surroundings. [W/m²K]</param>
+    /// <param name="conductanceWPerM2K">Conductivity over radius. [W/m²K]</param>
+    /// <returns>Time. [s]</returns>
+    internal double TimeConstantS(int mode, double coefficientWPerM2K, double conductanceWPerM2K) =>
+        2 * sensibleJPerM2K / ((mode + 2) * (coefficientWPerM2K + (mode * conductanceWPerM2K)));
+
+    /// <summary>Carries a deviation through one hour.</summary>
+    /// <param name="startK">End of the hour before; NaN starts in equilibrium. [K]</param>
+    /// <param name="equilibriumK">What it tends to. [K]</param>
+    /// <param name="timeConstantS">Time constant. [s]; 0 follows at once.</param>
+    /// <returns>Mean and end of the hour. [K]</returns>
+    internal static (double MeanK, double EndK) Follow(double startK, double equilibriumK, double timeConstantS) =>
+        timeConstantS > 0 && double.IsFinite(startK) && double.IsFinite(equilibriumK)
+            ? Relax(startK, equilibriumK, HourS / timeConstantS)
+            : (equilibriumK, equilibriumK);
+
+    private static (double Mean, double End) Relax(double start, double equilibrium, double decay)
+    {
         double left = Math.Exp(-decay);
-        double startK = memory.EndC - equilibriumC;
-        memory.EndC = equilibriumC + (startK * left);
-        return equilibriumC + (startK * (1 - left) / decay);
+        double away = start - equilibrium;
+        return (equilibrium + (away * (1 - left) / decay), equilibrium + (away * left));
     }
 
     private double AdvanceWithIce(double equilibriumC, double coefficientWPerM2K, ref StemMemory memory)

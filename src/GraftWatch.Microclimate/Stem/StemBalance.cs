@@ -4,14 +4,14 @@ namespace GraftWatch.Microclimate.Stem;
 
 /// <summary>Energy balance of one stem under its covers: convection, radiation, wetness, conduction around the stem, heat stored in it.</summary>
 /// <remarks>
-/// Mode 0 (the mean around the stem) goes through the hour by <see cref="HeatStore"/>; higher modes settle within minutes and are steady. Time constants are 1 to 20 minutes for stems of 5 to 40 mm.
+/// The mean around the stem, the deviation once around it and the even ones go through the hour each with its own time constant,
+/// <see cref="HeatStore"/>. Those are 1 to 20 minutes for stems of 5 to 40 mm.
 /// Realistic accuracy on the sunny side is ±3 K [Potter2002]; the absorptance of the bark is the largest unknown.
 /// </remarks>
 public sealed class StemBalance
 {
     /// <summary>Heat is water vapour's as well, 0.93 the ratio of their boundary-layer resistances. [-] [Monteith2008] ch. 10.</summary>
     public const double VapourResistanceRatio = 0.93;
-
 
     /// <summary>Found minus tried excess at which the search ends; what is left of it in the result is smaller by the answer, about a tenth. [K]</summary>
     private const double ToleranceK = 4e-3;
@@ -58,22 +58,23 @@ public sealed class StemBalance
         Settled settled = Settle(hour, windMPerS, lightWPerM2, ref memory);
         double equilibriumC = hour.AirC + settled.BarkExcessK;
         double meanC = store.Advance(equilibriumC, settled.Response.CoefficientWPerM2K, ref memory);
-        return Around(hour, settled, meanC, equilibriumC);
+        return Around(hour, settled, meanC, equilibriumC, ref memory);
     }
 
-    private StemTemperatures Around(in StemConditions hour, in Settled settled, double meanC, double equilibriumC)
+    private StemTemperatures Around(in StemConditions hour, in Settled settled, double meanC, double equilibriumC, ref StemMemory memory)
     {
         StackResponse response = settled.Response;
         double coefficient = response.CoefficientWPerM2K;
-        double patchC = meanC;
-        if (hour.BeamAcrossWPerM2 != 0)
-        {
-            patchC += response.Solar * hour.BeamAcrossWPerM2
-                * CosineSeries.DeviationKPerWPerM2(hour.CosFromSun, coefficient, conductanceWPerM2K, terms);
-        }
-
-        patchC += ((response.Solar * hour.DiffuseLeanWPerM2) + (response.Infrared * hour.LongwaveLeanWPerM2))
+        double absorbed = response.Solar * hour.BeamAcrossWPerM2;
+        double firstK = absorbed * CosineSeries.FirstKPerWPerM2(hour.CosFromSun, coefficient, conductanceWPerM2K);
+        firstK += ((response.Solar * hour.DiffuseLeanWPerM2) + (response.Infrared * hour.LongwaveLeanWPerM2))
             / (coefficient + conductanceWPerM2K);
+        double evenK = hour.BeamAcrossWPerM2 == 0
+            ? 0
+            : absorbed * CosineSeries.EvenKPerWPerM2(hour.CosFromSun, coefficient, conductanceWPerM2K, terms);
+        (firstK, memory.FirstK) = HeatStore.Follow(memory.FirstK, firstK, store.TimeConstantS(1, coefficient, conductanceWPerM2K));
+        (evenK, memory.EvenK) = HeatStore.Follow(memory.EvenK, evenK, store.TimeConstantS(2, coefficient, conductanceWPerM2K));
+        double patchC = meanC + firstK + evenK;
         double lightHereWPerM2 = (hour.BeamAcrossWPerM2 * Math.Max(0, hour.CosFromSun)) + hour.DiffuseWPerM2 + hour.DiffuseLeanWPerM2;
         double outerPatchC = hour.AirC
             + (response.OuterSolar * lightHereWPerM2)

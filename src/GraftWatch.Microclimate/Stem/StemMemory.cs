@@ -4,10 +4,16 @@ namespace GraftWatch.Microclimate.Stem;
 public record struct StemMemory
 {
     /// <summary>No hour before this one: the next starts in equilibrium and unfrozen.</summary>
-    public static StemMemory None => new() { EndC = double.NaN };
+    public static StemMemory None => new() { EndC = double.NaN, FirstK = double.NaN, EvenK = double.NaN };
 
     /// <summary>Mean temperature at the end of the hour before; NaN starts in equilibrium. [°C]</summary>
     public double EndC { get; set; }
+
+    /// <summary>Deviation once around the stem at the patch, at the end of the hour before. [K]</summary>
+    internal double FirstK { get; set; }
+
+    /// <summary>Deviation of the even terms at the patch, at the end of the hour before. [K]</summary>
+    internal double EvenK { get; set; }
 
     /// <summary>Share of the freezable water that is ice. [-], 0 to 1.</summary>
     public double FrozenFrac { get; set; }

@@ -3,7 +3,7 @@ namespace GraftWatch.Microclimate.Wind;
 /// <summary>Wind at a height from wind at 10 m.</summary>
 public static class WindProfile
 {
-    /// <summary>Share of the 10 m wind at a height: neutral logarithmic profile over a rough surface. [WMO8] part I ch. 5.</summary>
+    /// <summary>Share of the 10 m wind at a height: neutral logarithmic profile over a rough surface. [Wmo2018] part I ch. 5.</summary>
     /// <remarks>
     /// The law has no meaning within the roughness itself; below three roughness lengths the share falls linearly to 0 at the
     /// ground (engineering choice, no source).

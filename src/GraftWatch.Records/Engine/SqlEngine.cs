@@ -12,6 +12,9 @@ internal abstract class SqlEngine : IAsyncDisposable
     /// <summary>Runs the unit in one transaction; when the task ends well the disk or server has it.</summary>
     public abstract Task<T> WriteAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken);
 
+    /// <summary>As <see cref="WriteAsync{T}"/>, for what a server has already answered: it may use up the room that is kept for the purpose.</summary>
+    public virtual Task<T> WriteReceiptAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken) => WriteAsync(work, cancellationToken);
+
     /// <summary>Keeps others who ask for the same name waiting until the transaction ends.</summary>
     public abstract Task LockAsync(SqlSession session, string name);
 

@@ -13,8 +13,9 @@ internal sealed class SqliteEngine : SqlEngine
     private readonly SqliteWriter writer;
     private volatile bool closed;
 
-    private SqliteEngine(string path, SqliteStoreOptions options, SqliteWriter writer)
+    private SqliteEngine(string path, SqliteStoreOptions options, SqliteWriter writer, Reserve reserve)
     {
+        Room = reserve;
         Path = path;
         this.options = options;
         this.writer = writer;
@@ -24,6 +25,9 @@ internal sealed class SqliteEngine : SqlEngine
 
     /// <summary>Full path of the file.</summary>
     public string Path { get; }
+
+    /// <summary>The room kept for receipts.</summary>
+    public Reserve Room { get; }
 
     /// <summary>Commits so far.</summary>
     public long Commits => writer.Commits;
@@ -37,7 +41,9 @@ internal sealed class SqliteEngine : SqlEngine
             SqliteFiles.RefuseOldLibrary(connection);
             SqliteFiles.RefuseForeign(connection, path);
             SqliteFiles.MakeDurable(connection, path, options);
-            return new SqliteEngine(path, options, new SqliteWriter(connection));
+            var reserve = new Reserve(path + ".reserve", options.ReserveBytes);
+            reserve.Fill();
+            return new SqliteEngine(path, options, new SqliteWriter(connection, reserve), reserve);
         }
         catch
         {
@@ -75,7 +81,9 @@ internal sealed class SqliteEngine : SqlEngine
             },
             cancellationToken);
 
-    public override Task<T> WriteAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken) => writer.RunAsync(work, cancellationToken);
+    public override Task<T> WriteAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken) => writer.RunAsync(work, receipt: false, cancellationToken);
+
+    public override Task<T> WriteReceiptAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken) => writer.RunAsync(work, receipt: true, cancellationToken);
 
     /// <summary>Runs something on the writing connection outside a transaction.</summary>
     public Task<T> AloneAsync<T>(Func<SqliteConnection, T> work, CancellationToken cancellationToken) => writer.AloneAsync(work, cancellationToken);

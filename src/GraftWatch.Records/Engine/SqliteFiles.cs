@@ -9,7 +9,10 @@ internal static class SqliteFiles
     /// <summary>"GWST" in the file header says whose file it is.</summary>
     public const long ApplicationId = 0x47575354;
 
-    private const int NotWritable = 8, DiskError = 10, Damaged = 11, Full = 13, CannotOpen = 14, NotADatabase = 26;
+    /// <summary>SQLITE_FULL: no room on the disk.</summary>
+    public const int Full = 13;
+
+    private const int NotWritable = 8, DiskError = 10, Damaged = 11, CannotOpen = 14, NotADatabase = 26;
 
     // Below these, a rare race between a checkpoint and a reset of the journal could lose commits (fixed in 3.51.3, 3.50.7 and 3.44.6).
     private static readonly Version[] GoodLibraries = [new(3, 51, 3), new(3, 50, 7), new(3, 44, 6)];

@@ -9,11 +9,13 @@ internal sealed class SqliteWriter : IDisposable
     private const int LargestGroup = 64;
     private readonly BlockingCollection<Unit> queue = [];
     private readonly SqliteConnection connection;
+    private readonly Reserve reserve;
     private readonly Thread thread;
 
-    public SqliteWriter(SqliteConnection connection)
+    public SqliteWriter(SqliteConnection connection, Reserve reserve)
     {
         this.connection = connection;
+        this.reserve = reserve;
         thread = new Thread(Loop) { IsBackground = true, Name = "store writer" };
         thread.Start();
     }
@@ -21,9 +23,9 @@ internal sealed class SqliteWriter : IDisposable
     /// <summary>Commits so far, empty ones included.</summary>
     public long Commits { get; private set; }
 
-    public Task<T> RunAsync<T>(Func<SqlSession, Task<T>> work, CancellationToken cancellationToken)
+    public Task<T> RunAsync<T>(Func<SqlSession, Task<T>> work, bool receipt, CancellationToken cancellationToken)
     {
-        var unit = new Unit<T>(work, cancellationToken);
+        var unit = new Unit<T>(work, cancellationToken) { Receipt = receipt };
         try
         {
             queue.Add(unit, CancellationToken.None);
@@ -110,6 +112,18 @@ internal sealed class SqliteWriter : IDisposable
                 Commit([unit]);
             }
         }
+        catch (SqliteException full) when (full.SqliteErrorCode == SqliteFiles.Full && group[0].MayRunAgain())
+        {
+            // Not in the filter: it runs before the transaction is rolled back, and a journal in use cannot be emptied.
+            if (MakeRoom())
+            {
+                Commit(group);
+            }
+            else
+            {
+                group[0].Fail(full);
+            }
+        }
         catch (Exception failure)
         {
             // Whatever it is, it belongs to the caller who waits for the unit; the thread goes on.
@@ -117,9 +131,30 @@ internal sealed class SqliteWriter : IDisposable
         }
     }
 
+    // The kept room lets the journal be brought into the file; after that the journal's own room is free again.
+    private bool MakeRoom()
+    {
+        bool released = reserve.Release();
+        try
+        {
+            return SqliteFiles.Number(connection, "PRAGMA wal_checkpoint(TRUNCATE)") == 0 || released;
+        }
+        catch (SqliteException)
+        {
+            return released;
+        }
+    }
+
     private abstract class Unit
     {
+        private int runsOnFullDisk;
+
         public bool Alone { get; init; }
+
+        public bool Receipt { get; init; }
+
+        /// <summary>A receipt is worth two more runs when the disk was full.</summary>
+        public bool MayRunAgain() => Receipt && ++runsOnFullDisk <= 2;
 
         public abstract bool GaveUp();
 

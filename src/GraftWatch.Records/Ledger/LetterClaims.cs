@@ -43,7 +43,7 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
     {
         ArgumentNullException.ThrowIfNull(claim);
         ArgumentNullException.ThrowIfNull(result);
-        return engine.WriteAsync(
+        return engine.WriteReceiptAsync(
             async session =>
             {
                 Held held = await session.FirstAsync(

@@ -41,7 +41,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
     {
         ArgumentNullException.ThrowIfNull(slot);
         ArgumentNullException.ThrowIfNull(result);
-        return engine.WriteAsync(
+        return engine.WriteReceiptAsync(
             async session =>
             {
                 Row row = await session.FirstAsync(
@@ -51,6 +51,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
                         LetterRows.Key(slot))).ConfigureAwait(false)
                     ?? throw new InvalidOperationException($"There is no letter {Stored.Word(slot.Kind)} of {slot.Date} for {slot.Grower}.");
                 await RecordTryAsync(session, row.Id, row.State, row.Tries, result, at).ConfigureAwait(false);
+                return true;
             },
             cancellationToken);
     }
@@ -101,6 +102,15 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
             ("@at", Stored.Ticks(at)),
             ("@detail", result.Detail),
             ("@letter", letter)).ConfigureAwait(false);
+    }
+
+    /// <summary>From now on no letter is sealed for a day before this one; the day never moves back.</summary>
+    public static async Task ForgetBeforeAsync(SqlSession session, string? date)
+    {
+        if (date is not null && string.CompareOrdinal(await StoreNotes.ReadAsync(session, ForgottenBefore).ConfigureAwait(false) ?? string.Empty, date) < 0)
+        {
+            await StoreNotes.WriteAsync(session, ForgottenBefore, date).ConfigureAwait(false);
+        }
     }
 
     public static LetterState After(LetterState before, DeliveryOutcome outcome) => (before, outcome) switch

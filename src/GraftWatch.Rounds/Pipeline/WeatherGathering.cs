@@ -18,6 +18,7 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
 
     private const int AtOnce = 4;
     private readonly Dictionary<string, Remembered> lastGood = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, string> lastTrouble = new(StringComparer.Ordinal);
     private readonly Lock gate = new();
 
     /// <summary>Fetches every place, in the given order: with as few requests as the source allows, else a few at a time.</summary>
@@ -53,7 +54,7 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
             return fresh;
         }
 
-        Log.WeatherFailed(logger, fresh.Place.Name, fresh.Trouble ?? "the reply had no hours");
+        TellOnce(fresh.Place.Name, fresh.Trouble ?? "the reply had no hours");
         if (Recall(fresh.Place) is not { } remembered || now - remembered.At > OldestUse)
         {
             return fresh;
@@ -66,10 +67,27 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
         };
     }
 
+    // A source that is away is asked again and again; the log says so once, and once more when the reason changes.
+    private void TellOnce(string place, string trouble)
+    {
+        lock (gate)
+        {
+            if (lastTrouble.GetValueOrDefault(place) == trouble)
+            {
+                return;
+            }
+
+            lastTrouble[place] = trouble;
+        }
+
+        Log.WeatherFailed(logger, place, trouble);
+    }
+
     private void Remember(PlaceWeather weather, Instant now)
     {
         lock (gate)
         {
+            lastTrouble.Remove(weather.Place.Name);
             lastGood[weather.Place.Name] = new Remembered(weather, now);
         }
     }

@@ -55,11 +55,14 @@ internal sealed class FaultList(string file)
     {
         if (faults.Count < Most)
         {
-            faults.Add(fault);
+            faults.Add(fault with { Key = OneLine(fault.Key), Problem = OneLine(fault.Problem), Expected = OneLine(fault.Expected), Example = OneLine(fault.Example) });
         }
         else
         {
             unlisted++;
         }
     }
+
+    // What was written may hold line breaks and worse; a fault is one line on a terminal.
+    private static string OneLine(string words) => words.Any(char.IsControl) ? string.Concat(words.Select(c => char.IsControl(c) ? ' ' : c)) : words;
 }

@@ -80,10 +80,11 @@ internal static class LevelOrder
 
     private static IEnumerable<Subject> Meetings(Scope[] scopes)
     {
-        yield return SubjectOf(new Scope(), scopes);
+        Subject nobody = Nobody(scopes);
+        yield return nobody;
         for (int i = 0; i < scopes.Length; i++)
         {
-            yield return SubjectOf(scopes[i], scopes);
+            yield return SubjectOf(scopes[i], nobody);
             for (int j = i + 1; j < scopes.Length; j++)
             {
                 if (Meet(scopes[i], scopes[j]) is not { } both)
@@ -91,12 +92,12 @@ internal static class LevelOrder
                     continue;
                 }
 
-                yield return SubjectOf(both, scopes);
+                yield return SubjectOf(both, nobody);
                 for (int k = j + 1; k < scopes.Length && scopes.Length <= MostForTriples; k++)
                 {
                     if (Meet(both, scopes[k]) is { } three)
                     {
-                        yield return SubjectOf(three, scopes);
+                        yield return SubjectOf(three, nobody);
                     }
                 }
             }
@@ -130,14 +131,18 @@ internal static class LevelOrder
         return both;
     }
 
-    // Where the meeting leaves a thing open, take one that no exception names, so that only the meeting exceptions apply.
-    private static Subject SubjectOf(Scope meeting, Scope[] all) => new(
-        meeting.Species.Count > 0 ? meeting.Species[0] : string.Empty,
-        meeting.Techniques.Count > 0 ? meeting.Techniques[0] : Other(all.SelectMany(s => s.Techniques)),
-        meeting.Stages.Count > 0 ? meeting.Stages[0] : Other(all.SelectMany(s => s.Stages)),
-        meeting.Covers.Count > 0 ? meeting.Covers[0] : string.Empty,
-        meeting.Ties.Count > 0 ? meeting.Ties[0] : string.Empty,
-        meeting.Places.Count > 0 ? meeting.Places[0] : string.Empty);
+    // A graft that no exception names.
+    private static Subject Nobody(Scope[] all) => new(
+        string.Empty, Other(all.SelectMany(s => s.Techniques)), Other(all.SelectMany(s => s.Stages)), string.Empty, string.Empty, string.Empty);
+
+    // Where the meeting leaves a thing open, nobody's is taken, so that only the meeting exceptions apply.
+    private static Subject SubjectOf(Scope meeting, in Subject nobody) => new(
+        meeting.Species.Count > 0 ? meeting.Species[0] : nobody.Species,
+        meeting.Techniques.Count > 0 ? meeting.Techniques[0] : nobody.Technique,
+        meeting.Stages.Count > 0 ? meeting.Stages[0] : nobody.Stage,
+        meeting.Covers.Count > 0 ? meeting.Covers[0] : nobody.Cover,
+        meeting.Ties.Count > 0 ? meeting.Ties[0] : nobody.Tie,
+        meeting.Places.Count > 0 ? meeting.Places[0] : nobody.Place);
 
     private static T Other<T>(IEnumerable<T> named)
         where T : struct, Enum

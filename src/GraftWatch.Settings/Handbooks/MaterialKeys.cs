@@ -12,10 +12,10 @@ internal static class MaterialKeys
     internal static readonly KeySpec LayerName = KeySpec.Line("name", "name of the layer.", "foil").AsRequired();
     internal static readonly KeySpec SolarAbsorptance = KeySpec.Number("solar_absorptance", Quantity.Fraction, 0, 1, "share of sunlight the layer swallows.", "0.15").AsRequired();
     internal static readonly KeySpec SolarTransmittance = KeySpec.Number("solar_transmittance", Quantity.Fraction, 0, 1, "share of sunlight that comes through.", "0").Otherwise("0");
-    internal static readonly KeySpec Emissivity = KeySpec.Number("emissivity", Quantity.Fraction, 0.02, 1, "how well its outer face gives off heat.", "0.9").AsRequired();
+    internal static readonly KeySpec Emissivity = KeySpec.Number("emissivity", Quantity.Fraction, 0.03, 1, "how well its outer face gives off heat.", "0.9").AsRequired();
     internal static readonly KeySpec InfraredTransmittance = KeySpec.Number("infrared_transmittance", Quantity.Fraction, 0, 1, "share of heat rays that pass.", "0").Otherwise("0");
     internal static readonly KeySpec GapResistance = KeySpec.Number("gap_resistance", Quantity.ThermalResistance, 0, 1, "thermal resistance of the still air under the layer.", "\"0.03 m²K/W\"").Otherwise("0 m²K/W");
-    internal static readonly KeySpec AddedDiameter = KeySpec.Number("added_diameter", Quantity.Length, 0, 0.5, "how much thicker the stem gets.", "\"3 mm\"").Otherwise("3 mm");
+    internal static readonly KeySpec AddedDiameter = KeySpec.Number("added_diameter", Quantity.Length, 0, 0.2, "how much thicker the stem gets.", "\"3 mm\"").Otherwise("3 mm");
     internal static readonly KeySpec VapourPass = KeySpec.Number("vapour_pass", Quantity.Fraction, 0, 1, "share of the water loss that still gets out.", "0.6").Otherwise("1");
     internal static readonly KeySpec Shade = KeySpec.Number("shade", Quantity.Fraction, 0, 1, "nominal shade of a cloth that stands off the stem.", "0.5").Otherwise("0");
 

@@ -61,6 +61,11 @@ internal sealed record MaterialsFile(
         }
 
         double emitted = reader.Number(Emissivity), through = reader.Number(InfraredTransmittance, 0);
+        if (emitted + through > 1 + 1e-9)
+        {
+            reader.Fault(InfraredTransmittance, $"The layer gives off {Units.Number(emitted)} and passes {Units.Number(through)} of the heat rays, more than there is.", "Expected emissivity and infrared_transmittance to add up to 1 at most.");
+        }
+
         return new CoverLayer
         {
             Name = reader.Text(LayerName),
@@ -102,7 +107,8 @@ internal sealed record MaterialsFile(
         string[] missing = Enum.GetValues<WorkAction>().Select(KeyOf).Where(key => !work.ContainsKey(key)).ToArray();
         if (missing.Length > 0 && work.Count > 0)
         {
-            reader.Fault(MaterialKeys.Work, $"Missing: {string.Join(", ", missing.Select(m => $"[work.{m}]"))}.", "Every kind of work needs its minutes.");
+            string more = missing.Length > 6 ? $" and {missing.Length - 6} more" : string.Empty;
+            reader.Fault(MaterialKeys.Work, $"Missing: {string.Join(", ", missing.Take(6).Select(m => $"[work.{m}]"))}{more}.", "Every kind of work needs its minutes.");
         }
     }
 

@@ -11,6 +11,8 @@ namespace GraftWatch.Settings.Handbooks;
 /// <summary>Reads species.toml.</summary>
 internal sealed class SpeciesFile
 {
+    private const int Unread = -1;
+
     private readonly Dictionary<string, HealingCurve> curves = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> words = new(StringComparer.Ordinal);
 
@@ -52,7 +54,7 @@ internal sealed class SpeciesFile
 
         if (temperatures.Count < 2 && table.Reader.Has(Temperatures))
         {
-            table.Reader.Fault(Temperatures, "A curve needs at least two points.");
+            table.Reader.Fault(Temperatures, "A curve needs at least two points.", "Expected rising temperatures.");
         }
 
         return new HealingCurve(table.Name, temperatures, rates);
@@ -128,7 +130,7 @@ internal sealed class SpeciesFile
         double days = reader.Number(StockShootsEvery, 7);
         if (days != Math.Round(days))
         {
-            reader.Fault(StockShootsEvery, $"{Units.Show(days, Quantity.Days)} is not a whole number of days.");
+            reader.Fault(StockShootsEvery, $"{Units.Show(days, Quantity.Days)} is not a whole number of days.", "Expected whole days.");
         }
 
         return double.IsFinite(days) ? (int)days : 7;
@@ -139,12 +141,12 @@ internal sealed class SpeciesFile
         var rows = new List<FrostRow>();
         foreach (TableReader row in reader.Sections(Frost))
         {
-            var read = new FrostRow(row.Whole(BbchFrom), row.Whole(BbchTo), row.Text(FrostName), row.Number(Kill10), row.Number(Kill90));
-            if (read.BbchTo < read.BbchFrom && row.Has(BbchTo))
+            var read = new FrostRow(row.Whole(BbchFrom, Unread), row.Whole(BbchTo, Unread), row.Text(FrostName), row.Number(Kill10), row.Number(Kill90));
+            if (read.BbchTo != Unread && read.BbchTo < read.BbchFrom)
             {
                 row.Fault(BbchTo, $"The row ends at {read.BbchTo} and begins at {read.BbchFrom}.", "Expected the last code to be the first or after it.");
             }
-            else if (rows.Count > 0 && read.BbchFrom <= rows[^1].BbchTo && row.Has(BbchFrom))
+            else if (rows.Count > 0 && read.BbchFrom != Unread && read.BbchFrom <= rows[^1].BbchTo)
             {
                 row.Fault(BbchFrom, $"The row begins at {read.BbchFrom}, the row before it ends at {rows[^1].BbchTo}.", "Expected rows in rising order that do not overlap.");
             }

@@ -45,7 +45,7 @@ internal sealed record KeySpec(string Key, KeyKind Kind, string Meaning)
     internal TableSpec? Inner { get; private init; }
 
     /// <summary>The line a fault shows.</summary>
-    internal string ExampleLine => Example.Length == 0 ? string.Empty : Example[0] == '[' && Kind is KeyKind.TableList or KeyKind.NamedTables ? Example : $"{Key} = {Example}";
+    internal string ExampleLine => Example.Length == 0 || Kind is KeyKind.TableList or KeyKind.NamedTables ? Example : $"{Key} = {Example}";
 
     internal static KeySpec Number(string key, Quantity quantity, double minimum, double maximum, string meaning, string? example = null) => new(key, KeyKind.Quantity, meaning)
     {

@@ -14,6 +14,7 @@ namespace GraftWatch.Settings.Toml;
 internal static class TomlFile
 {
     private const int MostBytes = 2_000_000;
+    private const int MostLinesTried = 5_000;
 
     internal static TomlTable Read(ReadOnlySpan<byte> bytes, FaultList faults)
     {
@@ -36,6 +37,11 @@ internal static class TomlFile
         catch (TomlException broken)
         {
             faults.AddSyntax(broken.Line ?? 1, broken.Column ?? 1, FirstLine(broken.Message));
+            return new TomlTable(1, 1);
+        }
+        catch (Exception unforeseen) when (IsOfTheParser(unforeseen))
+        {
+            faults.AddSyntax(LineAtFault(text), 1, "This line cannot be read: " + FirstLine(unforeseen.Message).TrimEnd('.') + ".", "Is there a backslash that should be two?");
             return new TomlTable(1, 1);
         }
 
@@ -63,6 +69,28 @@ internal static class TomlFile
             faults.AddSyntax(line, column, $"The file is not UTF-8: {shown} is no character there.", "Save the file as UTF-8; signs such as ° are often where an older encoding shows.");
             return null;
         }
+    }
+
+    // Some escapes, such as half of a surrogate pair, make the parser throw where it should report.
+    private static bool IsOfTheParser(Exception thrown) => thrown is ArgumentException or FormatException or InvalidOperationException or IndexOutOfRangeException or OverflowException;
+
+    private static int LineAtFault(string text)
+    {
+        int number = 0;
+        foreach (string line in text.Split('\n').Take(MostLinesTried))
+        {
+            number++;
+            try
+            {
+                SyntaxParser.Parse(line, validate: true);
+            }
+            catch (Exception thrown) when (thrown is TomlException || IsOfTheParser(thrown))
+            {
+                return number;
+            }
+        }
+
+        return 1;
     }
 
     private static string FirstLine(string message) => message.Split('\n')[0].Trim();

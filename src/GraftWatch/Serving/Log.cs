@@ -8,7 +8,7 @@ internal static partial class Log
     [LoggerMessage(5002, LogLevel.Information, "The next letter is {Grower}'s, at {At}.", EventName = "NextLetter")]
     internal static partial void NextLetter(ILogger logger, string grower, string at);
 
-    [LoggerMessage(5003, LogLevel.Warning, "The letter for {Grower} is late: nothing ran at its hour.", EventName = "LateLetter")]
+    [LoggerMessage(5003, LogLevel.Warning, "The letter for {Grower} goes out after its hour.", EventName = "LateLetter")]
     internal static partial void LateLetter(ILogger logger, string grower);
 
     [LoggerMessage(5004, LogLevel.Error, "The letter for {Grower} went without {Place}, which could not be checked: {Trouble}", EventName = "NotChecked")]

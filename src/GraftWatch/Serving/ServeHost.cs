@@ -65,7 +65,7 @@ internal static class ServeHost
     }
 
     private static ILetterChannel Channel(ServeParts parts) => parts.Mail.Host.Length > 0
-        ? new SmtpChannel(parts.Mail, parts.Clock)
+        ? new SmtpChannel(parts.Mail, parts.LineClock)
         : new FolderChannel(Path.Combine(parts.Settings.Current.Installation.DataFolder, "letters"));
 
     private static void AddBeat(IHostApplicationBuilder builder, TimeProvider clock)

@@ -18,6 +18,9 @@ internal sealed record ServeParts
     /// <summary>The clock of everything.</summary>
     public required TimeProvider Clock { get; init; }
 
+    /// <summary>Clock of the limits on the line to the mail server: real seconds, also where a test moves <see cref="Clock"/>.</summary>
+    public TimeProvider LineClock { get; init; } = TimeProvider.System;
+
     /// <summary>Where the log goes.</summary>
     public required Action<ILoggingBuilder> Logging { get; init; }
 

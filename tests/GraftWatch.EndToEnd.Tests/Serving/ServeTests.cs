@@ -45,7 +45,7 @@ public sealed class ServeTests
         await serve.StopAsync();
         serve.Clock.Advance(TimeSpan.FromHours(23.5));
         await serve.StartAsync();
-        await serve.AdvanceAsync(15);
+        await serve.AdvanceAsync(25);
         ReceivedLetter second = await serve.LetterAsync(2);
         Assert.Contains("Wed 13 May", second.Parse().Subject, StringComparison.Ordinal);
     }

@@ -214,6 +214,18 @@ public class EvapotranspirationVectorTests
     }
 
     [Fact]
+    public void Nights_have_their_own_surface_terms_and_soil_heat()
+    {
+        foreach (VectorRow row in VectorFile.Load("Soil/hourly-night.regression.csv").Rows)
+        {
+            double air = row["airC"], vapour = row["vapourKPa"], net = row["netMjPerM2"], wind = row["windMPerS"], pressure = row["pressureKPa"];
+            row.Check("fao56Mm", ReferenceEt.Fao56HourlyMm(air, vapour, net, wind, pressure));
+            row.Check("shortMm", ReferenceEt.Asce2005HourlyMm(air, vapour, net, wind, pressure));
+            row.Check("tallMm", ReferenceEt.Asce2005HourlyMm(air, vapour, net, wind, pressure, ReferenceSurface.Alfalfa));
+        }
+    }
+
+    [Fact]
     public void Standardized_day_at_Fallon_step_by_step()
     {
         VectorRow row = Assert.Single(VectorFile.Load("Soil/asce2005-daily.csv").Rows);

@@ -60,10 +60,19 @@ public class RootZoneHoursTests
         RootZoneHours whole = Compute(Weather());
         RootZoneHours holed = Compute(Weather(missingSun: 130));
         Assert.True(double.IsNaN(holed.Et0MmPerHour[130]));
-        Assert.True(double.IsNaN(holed.EtDayMm[140]) && double.IsFinite(holed.EtDayMm[160]));
+        Assert.Equal(whole.EtDayMm[140], holed.EtDayMm[140], 0.05);
         Assert.Equal(1, holed.BridgedHours);
         Assert.Equal(WaterBasis.Balanced, holed.Water);
         Assert.Equal(whole.WaterFrac[^1], holed.WaterFrac[^1], 0.01);
+    }
+
+    [Fact]
+    public void A_long_gap_of_radiation_is_not_bridged()
+    {
+        RootZoneHours holed = Compute(Weather(missingSun: 128, missingSunHours: 7));
+        Assert.True(double.IsNaN(holed.EtDayMm[140]) && double.IsFinite(holed.EtDayMm[160]));
+        Assert.True(double.IsNaN(holed.WaterFrac[140]));
+        Assert.Equal(WaterBasis.Unknown, holed.Water);
     }
 
     [Fact]
@@ -149,6 +158,7 @@ public class RootZoneHoursTests
         bool rain = true,
         bool sun = true,
         int missingSun = -1,
+        int missingSunHours = 1,
         int rainGapFrom = -1,
         int rainGapHours = 0,
         double sourceEt = double.NaN,
@@ -161,7 +171,7 @@ public class RootZoneHoursTests
             builder.Set(WeatherQuantity.AirC, h, 10 + (6 * Math.Sin(((h % 24) - 9) * Math.PI / 12)), WeatherOrigin.Forecast);
             builder.Set(WeatherQuantity.HumidityPct, h, 65, WeatherOrigin.Forecast);
             builder.Set(WeatherQuantity.WindMPerS, h, 2.5, WeatherOrigin.Forecast);
-            builder.Set(WeatherQuantity.GlobalWPerM2, h, sun && h != missingSun ? 700 * Math.Max(dayPhase, 0) : double.NaN, WeatherOrigin.Forecast);
+            builder.Set(WeatherQuantity.GlobalWPerM2, h, sun && !(h >= missingSun && h < missingSun + missingSunHours && missingSun >= 0) ? 700 * Math.Max(dayPhase, 0) : double.NaN, WeatherOrigin.Forecast);
             bool rainKnown = rain && !(h >= rainGapFrom && h < rainGapFrom + rainGapHours);
             builder.Set(WeatherQuantity.PrecipitationMm, h, rainKnown ? (h == 100 ? 5 : 0) : double.NaN, WeatherOrigin.Forecast);
             builder.Set(WeatherQuantity.ReferenceEtMm, h, sourceEt, WeatherOrigin.Forecast);

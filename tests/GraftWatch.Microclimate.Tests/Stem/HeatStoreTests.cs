@@ -16,6 +16,20 @@ public class HeatStoreTests
         Assert.Equal(446.4, 0.25 * 0.020 * 2.5e6 / 28, 0.05);
     }
 
+    [Theory]
+    [InlineData(0.005, 52.7, 55, 8)]
+    [InlineData(0.010, 38.4, 150, 30)]
+    [InlineData(0.020, 28.7, 401, 104)]
+    [InlineData(0.040, 22.0, 1048, 345)]
+    public void Time_constants_are_minutes(double diameterM, double coefficient, double meanS, double firstS)
+    {
+        // Regression of an independent script at 1 m/s, 2.3 MJ/m³K, 0.45 W/mK; the coefficients are rounded, hence 3 %.
+        var store = new HeatStore(diameterM, 2.3e6);
+        double conductance = 0.45 / (diameterM / 2);
+        Assert.Equal(meanS, store.TimeConstantS(0, coefficient, conductance), 0.03 * meanS);
+        Assert.Equal(firstS, store.TimeConstantS(1, coefficient, conductance), 0.05 * firstS);
+    }
+
     [Fact]
     public void Stored_heat_is_what_came_in_less_what_went_out() =>
         Gen.Select(Gen.Double[0.003, 0.3], Gen.Double[5, 90], Gen.Double[-20, 30], Gen.Double[-20, 40]).Sample(

@@ -14,7 +14,7 @@ public abstract class BookContract : StoreContract
     [Fact]
     public async Task A_grower_comes_back_with_places_in_their_order()
     {
-        var ada = new Grower(Some.Grower, "ada@example.org", Berlin, new LocalTime(6, 30), UnitSystem.Metric, ["Long Meadow", "Hill"]);
+        var ada = new Grower(Sample.Grower, "ada@example.org", Berlin, new LocalTime(6, 30), UnitSystem.Metric, ["Long Meadow", "Hill"]);
         await Store.Book.SaveGrowerAsync(ada with { Places = ["x", "y", "z"], Units = UnitSystem.UnitedStates }, Stop);
         await Store.Book.SaveGrowerAsync(ada, Stop);
         await ReopenAsync();
@@ -26,7 +26,7 @@ public abstract class BookContract : StoreContract
     [Fact]
     public async Task A_grower_who_is_known_only_by_letters_is_not_in_the_book()
     {
-        await Store.Ledger.SealAsync(Some.Letter(), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(), Stop);
         Assert.Empty(await Store.Book.LoadGrowersAsync(Stop));
     }
 
@@ -63,10 +63,10 @@ public abstract class BookContract : StoreContract
             new("mail", "mail", "ada@example.org", true, false),
             new("phone", "push", "https://push.example/ada", false, true, new LocalTime(22, 0), new LocalTime(5, 30)),
         ];
-        await Store.Book.SaveChannelsAsync(Some.Grower, [.. channels.Reverse()], Stop);
-        await Store.Book.SaveChannelsAsync(Some.Grower, channels, Stop);
+        await Store.Book.SaveChannelsAsync(Sample.Grower, [.. channels.Reverse()], Stop);
+        await Store.Book.SaveChannelsAsync(Sample.Grower, channels, Stop);
         await ReopenAsync();
-        Assert.Equal(channels, await Store.Book.LoadChannelsAsync(Some.Grower, Stop));
+        Assert.Equal(channels, await Store.Book.LoadChannelsAsync(Sample.Grower, Stop));
         Assert.Empty(await Store.Book.LoadChannelsAsync("Bo Reed", Stop));
     }
 }

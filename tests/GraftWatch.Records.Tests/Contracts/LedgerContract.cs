@@ -10,7 +10,7 @@ public abstract class LedgerContract : StoreContract
     [Fact]
     public async Task A_sealed_letter_comes_back_byte_for_byte_after_reopening()
     {
-        SealedLetter letter = Some.Letter(sealedAt: Some.Morning + Duration.FromTicks(1_234_567));
+        SealedLetter letter = Sample.Letter(sealedAt: Sample.Morning + Duration.FromTicks(1_234_567));
         Assert.True(await Store.Ledger.SealAsync(letter, Stop));
         await ReopenAsync();
 
@@ -24,44 +24,44 @@ public abstract class LedgerContract : StoreContract
     [Fact]
     public async Task A_free_slot_has_no_letter_and_the_first_number_is_1()
     {
-        Assert.Null(await Store.Ledger.FindAsync(Some.Slot(), Stop));
-        Assert.Equal(1, await Store.Ledger.NextNumberAsync(Some.Grower, Stop));
+        Assert.Null(await Store.Ledger.FindAsync(Sample.Slot(), Stop));
+        Assert.Equal(1, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
         Assert.Empty(await Store.Ledger.LoadWaitingAsync(Stop));
     }
 
     [Fact]
     public async Task A_slot_is_taken_once_and_its_bytes_never_change()
     {
-        SealedLetter first = Some.Letter();
+        SealedLetter first = Sample.Letter();
         Assert.True(await Store.Ledger.SealAsync(first, Stop));
-        Assert.False(await Store.Ledger.SealAsync(Some.Letter(number: 2, bodyBytes: 99), Stop));
+        Assert.False(await Store.Ledger.SealAsync(Sample.Letter(number: 2, bodyBytes: 99), Stop));
 
         LedgerEntry? kept = await Store.Ledger.FindAsync(first.Slot, Stop);
         Assert.Equal(first.Bytes.ToArray(), kept!.Letter.Bytes.ToArray());
-        Assert.Equal(2, await Store.Ledger.NextNumberAsync(Some.Grower, Stop));
+        Assert.Equal(2, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
     }
 
     [Fact]
     public async Task Slots_differ_by_grower_date_kind_and_ordinal()
     {
-        Assert.True(await Store.Ledger.SealAsync(Some.Letter(), Stop));
-        Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot(kind: LetterKind.Urgent), 2), Stop));
-        Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot(date: Some.Day.PlusDays(1)), 3), Stop));
-        Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot(kind: LetterKind.Urgent) with { Ordinal = 1 }, 4), Stop));
-        Assert.True(await Store.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop));
+        Assert.True(await Store.Ledger.SealAsync(Sample.Letter(), Stop));
+        Assert.True(await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent), 2), Stop));
+        Assert.True(await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Sample.Day.PlusDays(1)), 3), Stop));
+        Assert.True(await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent) with { Ordinal = 1 }, 4), Stop));
+        Assert.True(await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")), Stop));
 
         Assert.Equal(5, (await Store.Ledger.LoadWaitingAsync(Stop)).Count);
-        Assert.Equal(5, await Store.Ledger.NextNumberAsync(Some.Grower, Stop));
+        Assert.Equal(5, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
         Assert.Equal(2, await Store.Ledger.NextNumberAsync("Bo Reed", Stop));
     }
 
     [Fact]
     public async Task A_number_used_by_another_letter_is_refused_with_a_sentence()
     {
-        await Store.Ledger.SealAsync(Some.Letter(), Stop);
-        var failure = await Assert.ThrowsAsync<LetterNumberTakenException>(() => Store.Ledger.SealAsync(Some.Letter(Some.Slot(kind: LetterKind.Urgent), 1), Stop));
+        await Store.Ledger.SealAsync(Sample.Letter(), Stop);
+        var failure = await Assert.ThrowsAsync<LetterNumberTakenException>(() => Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent), 1), Stop));
         Assert.Contains("compose again", failure.Message, StringComparison.Ordinal);
-        Assert.Null(await Store.Ledger.FindAsync(Some.Slot(kind: LetterKind.Urgent), Stop));
+        Assert.Null(await Store.Ledger.FindAsync(Sample.Slot(kind: LetterKind.Urgent), Stop));
     }
 
     [Fact]
@@ -71,7 +71,7 @@ public abstract class LedgerContract : StoreContract
         await using (second)
         {
             RecordsStore[] programs = [Store, second];
-            bool[] won = await Task.WhenAll(Enumerable.Range(0, 40).Select(i => Task.Run(() => programs[i % 2].Ledger.SealAsync(Some.Letter(bodyBytes: i), Stop))));
+            bool[] won = await Task.WhenAll(Enumerable.Range(0, 40).Select(i => Task.Run(() => programs[i % 2].Ledger.SealAsync(Sample.Letter(bodyBytes: i), Stop))));
             Assert.Single(won, true);
         }
 
@@ -89,26 +89,26 @@ public abstract class LedgerContract : StoreContract
             RecordsStore[] programs = [Store, second];
             await Task.WhenAll(Enumerable.Range(0, 2 * Each).Select(i => Task.Run(async () =>
             {
-                LetterSlot slot = Some.Slot($"Grower {i}");
-                Assert.True(await programs[i % 2].Ledger.SealAsync(Some.Letter(slot), Stop));
-                await programs[i % 2].Ledger.RecordTryAsync(slot, DeliveryResult.Accepted("250 2.0.0 queued"), Some.Morning, Stop);
+                LetterSlot slot = Sample.Slot($"Grower {i}");
+                Assert.True(await programs[i % 2].Ledger.SealAsync(Sample.Letter(slot), Stop));
+                await programs[i % 2].Ledger.RecordTryAsync(slot, DeliveryResult.Accepted("250 2.0.0 queued"), Sample.Morning, Stop);
             })));
         }
 
         Assert.Empty(await Store.Ledger.LoadWaitingAsync(Stop));
         for (int i = 0; i < 2 * Each; i++)
         {
-            Assert.Equal(LetterState.Accepted, (await Store.Ledger.FindAsync(Some.Slot($"Grower {i}"), Stop))!.State);
+            Assert.Equal(LetterState.Accepted, (await Store.Ledger.FindAsync(Sample.Slot($"Grower {i}"), Stop))!.State);
         }
     }
 
     [Fact]
     public async Task Tries_are_counted_and_the_last_words_of_the_server_kept()
     {
-        SealedLetter letter = Some.Letter();
+        SealedLetter letter = Sample.Letter();
         await Store.Ledger.SealAsync(letter, Stop);
-        await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(DeliveryOutcome.TryLater, DeliveryReason.ServerBusy, "451 4.7.1 try again"), Some.Morning, Stop);
-        Instant later = Some.Morning + Duration.FromMinutes(5);
+        await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(DeliveryOutcome.TryLater, DeliveryReason.ServerBusy, "451 4.7.1 try again"), Sample.Morning, Stop);
+        Instant later = Sample.Morning + Duration.FromMinutes(5);
         await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(DeliveryOutcome.Unknown, DeliveryReason.Connection, "line broke after the dot"), later, Stop);
 
         LedgerEntry waiting = Assert.Single(await Store.Ledger.LoadWaitingAsync(Stop));
@@ -134,17 +134,17 @@ public abstract class LedgerContract : StoreContract
     [InlineData(DeliveryOutcome.GiveUp, DeliveryOutcome.Accepted, LetterState.Accepted)]
     public async Task The_state_follows_from_the_outcomes(DeliveryOutcome first, DeliveryOutcome second, LetterState expected)
     {
-        SealedLetter letter = Some.Letter();
+        SealedLetter letter = Sample.Letter();
         await Store.Ledger.SealAsync(letter, Stop);
-        await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(first, DeliveryReason.Connection, "first"), Some.Morning, Stop);
-        await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(second, DeliveryReason.Connection, "second"), Some.Morning, Stop);
+        await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(first, DeliveryReason.Connection, "first"), Sample.Morning, Stop);
+        await Store.Ledger.RecordTryAsync(letter.Slot, new DeliveryResult(second, DeliveryReason.Connection, "second"), Sample.Morning, Stop);
         Assert.Equal(expected, (await Store.Ledger.FindAsync(letter.Slot, Stop))!.State);
     }
 
     [Fact]
     public async Task A_try_of_a_letter_that_does_not_exist_is_an_error()
     {
-        await Assert.ThrowsAsync<InvalidOperationException>(() => Store.Ledger.RecordTryAsync(Some.Slot(), DeliveryResult.Accepted("250"), Some.Morning, Stop));
+        await Assert.ThrowsAsync<InvalidOperationException>(() => Store.Ledger.RecordTryAsync(Sample.Slot(), DeliveryResult.Accepted("250"), Sample.Morning, Stop));
     }
 
     [Fact]
@@ -153,7 +153,7 @@ public abstract class LedgerContract : StoreContract
         for (int i = 0; i < 5; i++)
         {
             int minute = (i * 2) % 5;
-            await Store.Ledger.SealAsync(Some.Letter(Some.Slot($"G{minute}"), sealedAt: Some.Morning + Duration.FromMinutes(minute)), Stop);
+            await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot($"G{minute}"), sealedAt: Sample.Morning + Duration.FromMinutes(minute)), Stop);
         }
 
         Assert.Equal(["G0", "G1", "G2", "G3", "G4"], (await Store.Ledger.LoadWaitingAsync(Stop)).Select(entry => entry.Letter.Slot.Grower));
@@ -163,24 +163,24 @@ public abstract class LedgerContract : StoreContract
     public async Task Dates_and_instants_beyond_2038_sort_and_return()
     {
         Instant far = Instant.FromUtc(2099, 12, 31, 23, 59);
-        SealedLetter letter = Some.Letter(Some.Slot(date: new LocalDate(2099, 12, 31)), sealedAt: far);
+        SealedLetter letter = Sample.Letter(Sample.Slot(date: new LocalDate(2099, 12, 31)), sealedAt: far);
         await Store.Ledger.SealAsync(letter, Stop);
-        await Store.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")), Stop);
         IReadOnlyList<LedgerEntry> waiting = await Store.Ledger.LoadWaitingAsync(Stop);
-        Assert.Equal([Some.Morning, far], waiting.Select(entry => entry.Letter.SealedAt));
+        Assert.Equal([Sample.Morning, far], waiting.Select(entry => entry.Letter.SealedAt));
         Assert.Equal(new LocalDate(2099, 12, 31), waiting[1].Letter.Slot.Date);
     }
 
     [Fact]
     public async Task A_letter_whose_bytes_were_damaged_is_set_aside_and_the_others_go_on()
     {
-        await Store.Ledger.SealAsync(Some.Letter(Some.Slot("Bo Reed")), Stop);
-        await Store.Ledger.SealAsync(Some.Letter(), Stop);
-        await DamageAsync(Some.Grower);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(), Stop);
+        await DamageAsync(Sample.Grower);
 
         LedgerEntry sound = Assert.Single(await Store.Ledger.LoadWaitingAsync(Stop));
         Assert.Equal("Bo Reed", sound.Letter.Slot.Grower);
-        LedgerEntry damaged = (await Store.Ledger.FindAsync(Some.Slot(), Stop))!;
+        LedgerEntry damaged = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
         Assert.Equal((LetterState.GivenUp, LetterRows.DamagedDetail), (damaged.State, damaged.LastDetail));
     }
 

@@ -8,8 +8,8 @@ namespace GraftWatch.Records.Tests.Contracts;
 
 public abstract class SaidMemoryContract : StoreContract
 {
-    private static readonly SaidLine Shade = new(WorkAction.Shade, Hazard.Heat, "B3-07", Level.Act, Some.Day);
-    private static readonly SaidLine Slit = new(WorkAction.SlitTie, null, "B3-07", Level.Note, Some.Day);
+    private static readonly SaidLine Shade = new(WorkAction.Shade, Hazard.Heat, "B3-07", Level.Act, Sample.Day);
+    private static readonly SaidLine Slit = new(WorkAction.SlitTie, null, "B3-07", Level.Note, Sample.Day);
 
     [Fact]
     public async Task What_a_letter_said_is_remembered_with_it()
@@ -18,18 +18,18 @@ public abstract class SaidMemoryContract : StoreContract
         await ReopenAsync();
         Assert.Equal(
             [
-                new SaidBefore(WorkAction.Shade, Hazard.Heat, "B3-07", Some.Day, Level.Act, SaidState.Open),
-                new SaidBefore(WorkAction.SlitTie, null, "B3-07", Some.Day, Level.Note, SaidState.Open),
+                new SaidBefore(WorkAction.Shade, Hazard.Heat, "B3-07", Sample.Day, Level.Act, SaidState.Open),
+                new SaidBefore(WorkAction.SlitTie, null, "B3-07", Sample.Day, Level.Note, SaidState.Open),
             ],
-            await Store.Register.LoadSaidAsync(Some.Grower, Stop));
+            await Store.Register.LoadSaidAsync(Sample.Grower, Stop));
     }
 
     [Fact]
     public async Task A_run_that_came_second_remembers_nothing()
     {
         Assert.True(await SayAsync(0, Shade));
-        Assert.False(await Store.Said.SealAsync(Some.Letter(number: 2), [Slit], Stop));
-        Assert.Equal(WorkAction.Shade, Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop)).Action);
+        Assert.False(await Store.Said.SealAsync(Sample.Letter(number: 2), [Slit], Stop));
+        Assert.Equal(WorkAction.Shade, Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).Action);
     }
 
     [Fact]
@@ -37,8 +37,8 @@ public abstract class SaidMemoryContract : StoreContract
     {
         await SayAsync(0, Shade);
         await SayAsync(1, Shade with { Level = Level.Urgent });
-        SaidBefore said = Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop));
-        Assert.Equal((Some.Day, Level.Urgent), (said.FirstSaid, said.LastLevel));
+        SaidBefore said = Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop));
+        Assert.Equal((Sample.Day, Level.Urgent), (said.FirstSaid, said.LastLevel));
     }
 
     [Fact]
@@ -46,29 +46,29 @@ public abstract class SaidMemoryContract : StoreContract
     {
         await SayAsync(0, Shade, Slit);
         await SayAsync(1, Slit);
-        Assert.Equal(WorkAction.SlitTie, Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop)).Action);
+        Assert.Equal(WorkAction.SlitTie, Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).Action);
     }
 
     [Fact]
     public async Task An_urgent_note_does_not_end_what_the_morning_said()
     {
         await SayAsync(0, Slit);
-        await Store.Said.SealAsync(Some.Letter(Some.Slot(kind: LetterKind.Urgent), 2, Some.Morning + Duration.FromHours(8)), [Shade], Stop);
-        Assert.Equal([WorkAction.Shade, WorkAction.SlitTie], (await Store.Register.LoadSaidAsync(Some.Grower, Stop)).Select(said => said.Action));
+        await Store.Said.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent), 2, Sample.Morning + Duration.FromHours(8)), [Shade], Stop);
+        Assert.Equal([WorkAction.Shade, WorkAction.SlitTie], (await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).Select(said => said.Action));
     }
 
     [Fact]
     public async Task An_answer_counts_until_the_advice_is_said_again()
     {
         await SayAsync(0, Shade);
-        await AnswerAsync(SaidState.PutOff, hours: 2, until: Some.Day.PlusDays(3));
+        await AnswerAsync(SaidState.PutOff, hours: 2, until: Sample.Day.PlusDays(3));
         await SayAsync(1);
         await SayAsync(2);
-        SaidBefore putOff = Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop));
-        Assert.Equal((SaidState.PutOff, Some.Day.PlusDays(3), Some.Day), (putOff.State, putOff.Until, putOff.AnsweredOn));
+        SaidBefore putOff = Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop));
+        Assert.Equal((SaidState.PutOff, Sample.Day.PlusDays(3), Sample.Day), (putOff.State, putOff.Until, putOff.AnsweredOn));
 
         await SayAsync(3, Shade);
-        SaidBefore again = Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop));
+        SaidBefore again = Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop));
         Assert.Equal((SaidState.Open, null, null), (again.State, again.Until, again.AnsweredOn));
     }
 
@@ -76,14 +76,14 @@ public abstract class SaidMemoryContract : StoreContract
     public async Task The_last_answer_counts_and_taking_it_back_brings_the_one_before()
     {
         await SayAsync(0, Shade);
-        await AnswerAsync(SaidState.PutOff, hours: 1, until: Some.Day.PlusDays(1));
+        await AnswerAsync(SaidState.PutOff, hours: 1, until: Sample.Day.PlusDays(1));
         long done = await AnswerAsync(SaidState.Done, hours: 2);
-        Assert.Equal(SaidState.Done, Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop)).State);
+        Assert.Equal(SaidState.Done, Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).State);
 
-        Assert.Equal(UndoOutcome.Undone, await Store.Said.UndoAnswerAsync(Some.Grower, done, Some.Morning + Duration.FromHours(3), Stop));
-        Assert.Equal(SaidState.PutOff, Assert.Single(await Store.Register.LoadSaidAsync(Some.Grower, Stop)).State);
-        Assert.Equal(UndoOutcome.AlreadyUndone, await Store.Said.UndoAnswerAsync(Some.Grower, done, Some.Morning + Duration.FromHours(3), Stop));
-        Assert.Equal(UndoOutcome.NotFound, await Store.Said.UndoAnswerAsync("Bo Reed", done, Some.Morning, Stop));
+        Assert.Equal(UndoOutcome.Undone, await Store.Said.UndoAnswerAsync(Sample.Grower, done, Sample.Morning + Duration.FromHours(3), Stop));
+        Assert.Equal(SaidState.PutOff, Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).State);
+        Assert.Equal(UndoOutcome.AlreadyUndone, await Store.Said.UndoAnswerAsync(Sample.Grower, done, Sample.Morning + Duration.FromHours(3), Stop));
+        Assert.Equal(UndoOutcome.NotFound, await Store.Said.UndoAnswerAsync("Bo Reed", done, Sample.Morning, Stop));
     }
 
     [Fact]
@@ -91,7 +91,7 @@ public abstract class SaidMemoryContract : StoreContract
     {
         await SayAsync(0, Shade, Shade with { Graft = "B3-08" });
         await AnswerAsync(SaidState.NotNeeded, hours: 1);
-        IReadOnlyList<SaidBefore> said = await Store.Register.LoadSaidAsync(Some.Grower, Stop);
+        IReadOnlyList<SaidBefore> said = await Store.Register.LoadSaidAsync(Sample.Grower, Stop);
         Assert.Equal([("B3-07", SaidState.NotNeeded), ("B3-08", SaidState.Open)], said.Select(one => (one.Graft, one.State)));
     }
 
@@ -100,13 +100,13 @@ public abstract class SaidMemoryContract : StoreContract
     {
         await SayAsync(0, Shade, Shade with { Hazard = null });
         await AnswerAsync(SaidState.Done, hours: 1);
-        Assert.Equal([null, Hazard.Heat], (await Store.Register.LoadSaidAsync(Some.Grower, Stop)).OrderBy(one => one.State).Select(one => one.Hazard));
+        Assert.Equal([null, Hazard.Heat], (await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).OrderBy(one => one.State).Select(one => one.Hazard));
     }
 
     [Fact]
     public async Task An_answer_must_say_something_about_a_graft()
     {
-        await Assert.ThrowsAsync<ArgumentException>(() => Store.Said.AnswerAsync(Some.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, [], SaidState.Done, null, Some.Morning), Stop));
+        await Assert.ThrowsAsync<ArgumentException>(() => Store.Said.AnswerAsync(Sample.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, [], SaidState.Done, null, Sample.Morning), Stop));
         await Assert.ThrowsAsync<ArgumentException>(() => AnswerAsync(SaidState.Open, hours: 0));
     }
 
@@ -117,8 +117,8 @@ public abstract class SaidMemoryContract : StoreContract
     public async Task The_last_run_of_a_job_is_known_after_a_restart()
     {
         Assert.Null(await Store.Jobs.LoadLastAsync("morning", Stop));
-        var good = new JobRun("morning", Some.Morning, Some.Morning, Some.Morning + Duration.FromSeconds(2), true, "40 letters");
-        var died = new JobRun("morning", Some.Morning + Duration.FromDays(1), Some.Morning + Duration.FromDays(1), null, false, string.Empty);
+        var good = new JobRun("morning", Sample.Morning, Sample.Morning, Sample.Morning + Duration.FromSeconds(2), true, "40 letters");
+        var died = new JobRun("morning", Sample.Morning + Duration.FromDays(1), Sample.Morning + Duration.FromDays(1), null, false, string.Empty);
         await Store.Jobs.RecordAsync(good with { EndedAt = null, Good = false }, Stop);
         await Store.Jobs.RecordAsync(good, Stop);
         await Store.Jobs.RecordAsync(died, Stop);
@@ -130,8 +130,8 @@ public abstract class SaidMemoryContract : StoreContract
     }
 
     private Task<bool> SayAsync(int day, params SaidLine[] lines) =>
-        Store.Said.SealAsync(Some.Letter(Some.Slot(date: Some.Day.PlusDays(day)), day + 1, Some.Morning + Duration.FromDays(day)), lines, Stop);
+        Store.Said.SealAsync(Sample.Letter(Sample.Slot(date: Sample.Day.PlusDays(day)), day + 1, Sample.Morning + Duration.FromDays(day)), lines, Stop);
 
     private Task<long> AnswerAsync(SaidState state, int hours, LocalDate? until = null) =>
-        Store.Said.AnswerAsync(Some.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, ["B3-07"], state, until, Some.Morning + Duration.FromHours(hours), Some.Day), Stop);
+        Store.Said.AnswerAsync(Sample.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, ["B3-07"], state, until, Sample.Morning + Duration.FromHours(hours), Sample.Day), Stop);
 }

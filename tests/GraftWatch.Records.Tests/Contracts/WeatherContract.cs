@@ -15,7 +15,7 @@ public abstract class WeatherContract : StoreContract
     public async Task Hours_come_back_to_the_last_bit_with_their_origins_and_gaps()
     {
         HourlyWeather all = Run(First, 100, i => i % 7 == 3 ? double.NaN : Math.PI * i, i => i < 60 ? WeatherOrigin.Analysed : WeatherOrigin.Forecast);
-        await Store.Weather.KeepAsync(Place, Source, all, Some.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, all, Sample.Morning, Stop);
         await ReopenAsync();
 
         HourlyWeather back = (await Store.Weather.LoadAsync(Place, Source, First, all.LastHourEnd, Stop))!;
@@ -31,8 +31,8 @@ public abstract class WeatherContract : StoreContract
     [Fact]
     public async Task A_later_run_replaces_forecast_hours_only()
     {
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 48, i => i, i => i < 24 ? WeatherOrigin.Analysed : WeatherOrigin.Forecast), Some.Morning, Stop);
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 48, i => 100 + i, i => i < 36 ? WeatherOrigin.Analysed : WeatherOrigin.Forecast), Some.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 48, i => i, i => i < 24 ? WeatherOrigin.Analysed : WeatherOrigin.Forecast), Sample.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 48, i => 100 + i, i => i < 36 ? WeatherOrigin.Analysed : WeatherOrigin.Forecast), Sample.Morning, Stop);
 
         HourlyWeather back = (await Store.Weather.LoadAsync(Place, Source, First, First + Duration.FromHours(47), Stop))!;
         Assert.Equal(Enumerable.Range(0, 48).Select(i => i < 24 ? i : 100.0 + i), back[WeatherQuantity.AirC].ToArray());
@@ -42,8 +42,8 @@ public abstract class WeatherContract : StoreContract
     [Fact]
     public async Task A_gap_in_a_later_run_takes_no_known_hour_away()
     {
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 24, i => i, _ => WeatherOrigin.Forecast), Some.Morning, Stop);
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 24, i => i % 2 == 0 ? double.NaN : -i, _ => WeatherOrigin.Forecast), Some.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 24, i => i, _ => WeatherOrigin.Forecast), Sample.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 24, i => i % 2 == 0 ? double.NaN : -i, _ => WeatherOrigin.Forecast), Sample.Morning, Stop);
         HourlyWeather back = (await Store.Weather.LoadAsync(Place, Source, First, First + Duration.FromHours(23), Stop))!;
         Assert.Equal(Enumerable.Range(0, 24).Select(i => i % 2 == 0 ? i : -(double)i), back[WeatherQuantity.AirC].ToArray());
     }
@@ -61,8 +61,8 @@ public abstract class WeatherContract : StoreContract
     [InlineData(WeatherOrigin.Measured, WeatherOrigin.Analysed, false)]
     public async Task What_replaces_what(WeatherOrigin before, WeatherOrigin later, bool replaces)
     {
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 1, _ => 1, _ => before), Some.Morning, Stop);
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 1, _ => 2, _ => later), Some.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 1, _ => 1, _ => before), Sample.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 1, _ => 2, _ => later), Sample.Morning, Stop);
         HourlyWeather back = (await Store.Weather.LoadAsync(Place, Source, First, First, Stop))!;
         Assert.Equal(replaces ? 2 : 1, back[WeatherQuantity.AirC][0]);
         Assert.Equal(replaces ? later : before, back.OriginOf(WeatherQuantity.AirC, 0));
@@ -71,7 +71,7 @@ public abstract class WeatherContract : StoreContract
     [Fact]
     public async Task Places_and_sources_are_kept_apart_and_the_unknown_is_null()
     {
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 3, _ => 1, _ => WeatherOrigin.Forecast), Some.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 3, _ => 1, _ => WeatherOrigin.Forecast), Sample.Morning, Stop);
         Assert.Null(await Store.Weather.LoadAsync(Place, "another", First, First, Stop));
         Assert.Null(await Store.Weather.LoadAsync("Hill", Source, First, First, Stop));
         Assert.Null(await Store.Weather.LoadAsync(Place, Source, First + Duration.FromDays(9), First + Duration.FromDays(9), Stop));
@@ -80,7 +80,7 @@ public abstract class WeatherContract : StoreContract
     [Fact]
     public async Task Hours_outside_what_is_known_are_gaps()
     {
-        await Store.Weather.KeepAsync(Place, Source, Run(First, 2, _ => 1, _ => WeatherOrigin.Forecast), Some.Morning, Stop);
+        await Store.Weather.KeepAsync(Place, Source, Run(First, 2, _ => 1, _ => WeatherOrigin.Forecast), Sample.Morning, Stop);
         HourlyWeather back = (await Store.Weather.LoadAsync(Place, Source, First - Duration.FromHours(1), First + Duration.FromHours(2), Stop))!;
         Assert.Equal([double.NaN, 1, 1, double.NaN], back[WeatherQuantity.AirC].ToArray());
     }
@@ -92,7 +92,7 @@ public abstract class WeatherContract : StoreContract
         await using (second)
         {
             await Task.WhenAll(Enumerable.Range(0, 24).Select(i => Task.Run(() =>
-                (i % 2 == 0 ? Store : second).Weather.KeepAsync(Place, Source, Run(First + Duration.FromHours(i), 1, _ => i, _ => WeatherOrigin.Forecast), Some.Morning, Stop))));
+                (i % 2 == 0 ? Store : second).Weather.KeepAsync(Place, Source, Run(First + Duration.FromHours(i), 1, _ => i, _ => WeatherOrigin.Forecast), Sample.Morning, Stop))));
         }
 
         HourlyWeather back = (await Store.Weather.LoadAsync(Place, Source, First, First + Duration.FromHours(23), Stop))!;
@@ -103,7 +103,7 @@ public abstract class WeatherContract : StoreContract
     public async Task What_a_service_was_asked_is_remembered()
     {
         Assert.Null(await Store.Tallies.FindAsync("weather.example", Stop));
-        var tally = new RequestTally("weather.example", Some.Morning, 1, 2.5, 300, Some.Morning + Duration.FromMinutes(1), "429: slow down");
+        var tally = new RequestTally("weather.example", Sample.Morning, 1, 2.5, 300, Sample.Morning + Duration.FromMinutes(1), "429: slow down");
         await Store.Tallies.SaveAsync(tally with { DayUsed = 1, NotBefore = null }, Stop);
         await Store.Tallies.SaveAsync(tally, Stop);
         await ReopenAsync();

@@ -22,7 +22,7 @@ public sealed class SqliteWriterTests : IAsyncLifetime
     public async Task Receipts_that_wait_together_share_a_commit()
     {
         long before = store.File.Commits;
-        await Task.WhenAll(Enumerable.Range(0, 300).Select(i => store.Ledger.SealAsync(Some.Letter(Some.Slot($"G{i}")), Stop)));
+        await Task.WhenAll(Enumerable.Range(0, 300).Select(i => store.Ledger.SealAsync(Sample.Letter(Sample.Slot($"G{i}")), Stop)));
         long commits = store.File.Commits - before;
         Assert.InRange(commits, 5, 100);
         Assert.Equal(300, (await store.Ledger.LoadWaitingAsync(Stop)).Count);
@@ -64,21 +64,21 @@ public sealed class SqliteWriterTests : IAsyncLifetime
         using var hold = new ManualResetEventSlim();
         using var source = new CancellationTokenSource();
         Task<bool> first = store.Engine.WriteAsync(_ => { hold.Wait(Stop); return Task.FromResult(true); }, Stop);
-        Task<bool> second = store.Ledger.SealAsync(Some.Letter(), source.Token);
+        Task<bool> second = store.Ledger.SealAsync(Sample.Letter(), source.Token);
         await source.CancelAsync();
         hold.Set();
         Assert.True(await first);
         await Assert.ThrowsAnyAsync<OperationCanceledException>(() => second);
-        Assert.Null(await store.Ledger.FindAsync(Some.Slot(), Stop));
+        Assert.Null(await store.Ledger.FindAsync(Sample.Slot(), Stop));
     }
 
     [Fact]
     public async Task Readers_go_on_while_a_writer_is_busy()
     {
-        await store.Ledger.SealAsync(Some.Letter(), Stop);
+        await store.Ledger.SealAsync(Sample.Letter(), Stop);
         using var hold = new ManualResetEventSlim();
         Task<bool> writing = store.Engine.WriteAsync(_ => { hold.Wait(Stop); return Task.FromResult(true); }, Stop);
-        LedgerEntry?[] read = await Task.WhenAll(Enumerable.Range(0, 20).Select(_ => store.Ledger.FindAsync(Some.Slot(), Stop))).WaitAsync(TimeSpan.FromSeconds(10), Stop);
+        LedgerEntry?[] read = await Task.WhenAll(Enumerable.Range(0, 20).Select(_ => store.Ledger.FindAsync(Sample.Slot(), Stop))).WaitAsync(TimeSpan.FromSeconds(10), Stop);
         Assert.All(read, Assert.NotNull);
         Assert.False(writing.IsCompleted);
         hold.Set();

@@ -75,7 +75,7 @@ public sealed class SqliteStoreTests : IAsyncLifetime
         {
             for (int i = 1; i <= 200; i++)
             {
-                await store.Ledger.SealAsync(Some.Letter(Some.Slot($"G{i}"), bodyBytes: 3000), Stop);
+                await store.Ledger.SealAsync(Sample.Letter(Sample.Slot($"G{i}"), bodyBytes: 3000), Stop);
             }
         }
 
@@ -135,7 +135,7 @@ public sealed class SqliteStoreTests : IAsyncLifetime
             {
                 for (int i = 1; ; i++)
                 {
-                    Assert.True(await small.Ledger.SealAsync(Some.Letter(Some.Slot($"G{i}"), bodyBytes: 6000), Stop));
+                    Assert.True(await small.Ledger.SealAsync(Sample.Letter(Sample.Slot($"G{i}"), bodyBytes: 6000), Stop));
                     sealedLetters = i;
                 }
             });
@@ -146,7 +146,7 @@ public sealed class SqliteStoreTests : IAsyncLifetime
 
         await using SqliteStore roomy = await OpenAsync();
         Assert.Equal(sealedLetters, (await roomy.Ledger.LoadWaitingAsync(Stop)).Count);
-        Assert.True(await roomy.Ledger.SealAsync(Some.Letter(Some.Slot("after"), bodyBytes: 6000), Stop));
+        Assert.True(await roomy.Ledger.SealAsync(Sample.Letter(Sample.Slot("after"), bodyBytes: 6000), Stop));
         Assert.Null(await roomy.File.FindDamageAsync(thorough: true, Stop));
     }
 
@@ -154,9 +154,9 @@ public sealed class SqliteStoreTests : IAsyncLifetime
     public async Task Rows_that_must_not_change_refuse_it_in_the_database_itself()
     {
         await using SqliteStore store = await OpenAsync();
-        await store.Ledger.SealAsync(Some.Letter(), Stop);
-        await store.Keeper.ReplaceGraftsAsync(Some.Grower, [Some.Graft()], Stop);
-        await store.Keeper.ObserveAsync(Some.Grower, new("B3-07", Some.Morning, Aftercare.Grafts.ObservationKind.Dead), "dead", Some.Morning, Stop);
+        await store.Ledger.SealAsync(Sample.Letter(), Stop);
+        await store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Sample.Graft()], Stop);
+        await store.Keeper.ObserveAsync(Sample.Grower, new("B3-07", Sample.Morning, Aftercare.Grafts.ObservationKind.Dead), "dead", Sample.Morning, Stop);
         Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run("UPDATE letter SET subject = 'other'")).Message, StringComparison.Ordinal);
         Assert.Contains("only added to", Assert.Throws<SqliteException>(() => Run("UPDATE observation SET kind = 'leaf-out'")).Message, StringComparison.Ordinal);
     }
@@ -168,7 +168,7 @@ public sealed class SqliteStoreTests : IAsyncLifetime
         await store.DisposeAsync();
         await store.DisposeAsync();
         await Assert.ThrowsAsync<ObjectDisposedException>(() => store.Ledger.LoadWaitingAsync(Stop));
-        await Assert.ThrowsAsync<ObjectDisposedException>(() => store.Ledger.SealAsync(Some.Letter(), Stop));
+        await Assert.ThrowsAsync<ObjectDisposedException>(() => store.Ledger.SealAsync(Sample.Letter(), Stop));
     }
 
     [Fact]
@@ -179,7 +179,7 @@ public sealed class SqliteStoreTests : IAsyncLifetime
         {
             for (int i = 1; i <= 20; i++)
             {
-                await store.Ledger.SealAsync(Some.Letter(Some.Slot($"G{i}")), Stop);
+                await store.Ledger.SealAsync(Sample.Letter(Sample.Slot($"G{i}")), Stop);
                 string copy = Directory.CreateDirectory(Path.Combine(copies, $"{i}")).FullName;
                 foreach (string file in Directory.GetFiles(rig.Folder, "store.db*").Where(name => !name.EndsWith("-shm", StringComparison.Ordinal)))
                 {

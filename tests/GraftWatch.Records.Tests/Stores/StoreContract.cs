@@ -4,10 +4,14 @@ namespace GraftWatch.Records.Tests.Stores;
 public abstract class StoreContract : IAsyncLifetime
 {
     private StoreRig? rig;
+    private string? temporary;
 
     protected StoreRig Rig => rig!;
 
     protected RecordsStore Store { get; private set; } = null!;
+
+    /// <summary>A folder for files of the test; it goes with the test.</summary>
+    protected string Folder => temporary ??= Directory.CreateTempSubdirectory("graftwatch-test-").FullName;
 
     protected static CancellationToken Stop => TestContext.Current.CancellationToken;
 
@@ -27,6 +31,11 @@ public abstract class StoreContract : IAsyncLifetime
         if (rig is not null)
         {
             await rig.DisposeAsync();
+        }
+
+        if (temporary is not null)
+        {
+            Directory.Delete(temporary, recursive: true);
         }
 
         GC.SuppressFinalize(this);

@@ -111,6 +111,29 @@ public sealed class InstallationFileTests
         Assert.Contains("[[place]]", fault.Expected, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void An_exception_for_a_place_that_is_not_there_is_warned_of()
+    {
+        GraftWatchSettings settings = Files.Installation(Place + Grower).Value!;
+        Aftercare.Trade.Handbook handbook = Files.Thresholds("[[wind.gust.where]]\nplace = [\"Home\", \"Hme\"]\nact = \"16 m/s\"\n").Value!;
+
+        SettingsFault warning = Assert.Single(SettingsLoader.FindMismatches(handbook, settings));
+
+        Assert.Equal("thresholds.toml:3:1: wind.gust.act: There is no place named 'Hme'; this exception applies to nobody. Nearest known: Home.", warning.ToString());
+        Assert.Empty(SettingsLoader.FindMismatches(SettingsLoader.LoadHandbook(folder: null).Value!, settings));
+    }
+
+    [Fact]
+    public void Every_sample_of_the_repository_is_built_into_the_program_and_loads()
+    {
+        string[] samples = Directory.GetFiles(Repository.PathOf("config"), "*.toml");
+
+        Assert.Equal(ShippedDefaults.Names.Order(), samples.Select(Path.GetFileName).Order());
+        Assert.All(samples, s => Assert.Equal(File.ReadAllBytes(s), ShippedDefaults.Read(Path.GetFileName(s))));
+        Assert.True(SettingsLoader.LoadHandbook(Repository.PathOf("config")).IsValid);
+        Assert.True(SettingsLoader.LoadGraftWatch(Repository.PathOf("config", "graftwatch.toml")).IsValid);
+    }
+
     [Theory]
     [InlineData("password = \"hunter2\"", "This looks like a secret.")]
     [InlineData("# smtp_password = \"hunter2\"", "This looks like a secret.")]

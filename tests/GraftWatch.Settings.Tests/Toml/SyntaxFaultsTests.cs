@@ -64,6 +64,14 @@ public sealed class SyntaxFaultsTests
     }
 
     [Fact]
+    public void An_escape_the_parser_stumbles_over_is_a_fault_of_its_line()
+    {
+        SettingsFault fault = Files.OnlyFault(Files.Thresholds("[heat.cambium]\nnote = \"31 °C\"\nsource = \"\\uD800\"\n"));
+
+        Assert.Equal(3, fault.Line);
+    }
+
+    [Fact]
     public void Depth_and_size_are_bounded()
     {
         Assert.False(Files.Thresholds("a = " + new string('[', 5000)).IsValid);

@@ -6,7 +6,7 @@ using NodaTime;
 namespace GraftWatch.Records.Tests.Stores;
 
 /// <summary>Invented values for tests.</summary>
-internal static class Some
+internal static class Sample
 {
     public const string Grower = "Ada Quill";
 

@@ -1,0 +1,39 @@
+using System.Globalization;
+using System.Text;
+
+namespace GraftWatch.Records.Backups;
+
+/// <summary>Held by the one program that sends letters from a file store; the system lets it go when the program ends, however it ends.</summary>
+public sealed class StoreLock : IDisposable
+{
+    private readonly FileStream file;
+
+    private StoreLock(FileStream file) => this.file = file;
+
+    /// <summary>Takes the lock of a store.</summary>
+    /// <param name="storePath">Path of the store.</param>
+    /// <exception cref="StoreRefusedException">Another program holds it; the message names its process.</exception>
+    public static StoreLock Take(string storePath)
+    {
+        string path = Path.GetFullPath(storePath) + ".lock";
+        try
+        {
+            Directory.CreateDirectory(Path.GetDirectoryName(path)!);
+            var file = new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
+            file.SetLength(0);
+            file.Write(Encoding.ASCII.GetBytes(Environment.ProcessId.ToString(CultureInfo.InvariantCulture) + "\n"));
+            file.Flush();
+            return new StoreLock(file);
+        }
+        catch (UnauthorizedAccessException failure)
+        {
+            throw new StoreRefusedException(StoreRefusal.NotWritable, $"{path} cannot be written ({failure.Message}).", failure);
+        }
+        catch (IOException failure)
+        {
+            throw new StoreRefusedException(StoreRefusal.InUse, $"Another program works with the store {storePath} ({failure.Message}). Stop it first; it is probably the GraftWatch service.", failure);
+        }
+    }
+
+    public void Dispose() => file.Dispose();
+}

@@ -1,0 +1,63 @@
+using GraftWatch.Records.Engine;
+using GraftWatch.Records.Ledger;
+using NodaTime;
+
+namespace GraftWatch.Records.Housekeeping;
+
+/// <summary>Drops what nobody needs any more. A letter that was dropped is never made again: its day is closed for good.</summary>
+public sealed class StoreHousekeeping
+{
+    private readonly SqlEngine engine;
+
+    internal StoreHousekeeping(SqlEngine engine) => this.engine = engine;
+
+    /// <summary>Tidies once.</summary>
+    /// <param name="today">The local day it is; dates before it are old by the days of <paramref name="keep"/>.</param>
+    /// <param name="keep">How long what is kept.</param>
+    /// <param name="cancellationToken">Stops between steps.</param>
+    public async Task<TidyReport> TidyAsync(LocalDate today, Retention keep, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(keep);
+        LocalDate letters = today.PlusDays(-keep.LetterDays);
+        Instant lettersAt = letters.AtMidnight().InUtc().ToInstant();
+        TidyReport report = await engine.WriteAsync(
+            async session =>
+            {
+                // The day is closed first: should anything below fail, nothing was dropped and nothing can be sent twice.
+                await LetterLedger.ForgetBeforeAsync(session, Stored.Date(letters)).ConfigureAwait(false);
+                int droppedLetters = await session.ExecuteAsync("DELETE FROM letter WHERE local_date < @date AND state <> 'waiting'", ("@date", Stored.Date(letters))).ConfigureAwait(false);
+                int droppedSaid = await session.ExecuteAsync("DELETE FROM said WHERE last_said < @date", ("@date", Stored.Date(letters))).ConfigureAwait(false);
+                int droppedAnswers = await session.ExecuteAsync("DELETE FROM answer WHERE at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
+                int droppedRuns = await session.ExecuteAsync("DELETE FROM job_run WHERE due_at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
+                int droppedWeather = await session.ExecuteAsync("DELETE FROM weather_day WHERE day < @date", ("@date", Stored.Date(today.PlusDays(-keep.WeatherDays)))).ConfigureAwait(false);
+                return new TidyReport(droppedLetters, droppedSaid + droppedAnswers, droppedRuns, droppedWeather);
+            },
+            cancellationToken).ConfigureAwait(false);
+        if (engine is SqliteEngine file)
+        {
+            await file.AloneAsync(
+                connection =>
+                {
+                    SqliteFiles.Execute(connection, "PRAGMA incremental_vacuum; PRAGMA optimize;");
+                    SqliteFiles.Execute(connection, "PRAGMA wal_checkpoint(TRUNCATE);");
+                    return true;
+                },
+                cancellationToken).ConfigureAwait(false);
+            file.Room.Fill();
+        }
+
+        return report;
+    }
+}
+
+/// <summary>How long what is kept. Notes of growers are kept for ever.</summary>
+/// <param name="LetterDays">Letters, receipts, what was said, and job runs; at least 400, a year of local dates and some.</param>
+/// <param name="WeatherDays">Weather history.</param>
+public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100)
+{
+    /// <inheritdoc cref="Retention" path="/param[@name='LetterDays']"/>
+    public int LetterDays { get; init; } = LetterDays >= 400 ? LetterDays : throw new ArgumentOutOfRangeException(nameof(LetterDays), LetterDays, "Letters are kept for at least 400 days.");
+}
+
+/// <summary>What was dropped.</summary>
+public sealed record TidyReport(int Letters, int Said, int JobRuns, int WeatherDays);

@@ -1,0 +1,128 @@
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Testing;
+using Json.Schema;
+
+namespace GraftWatch.EndToEnd.Tests.Commands;
+
+public sealed class RoundCommandTests : IDisposable
+{
+    private const string Register =
+        """
+        label,place,block,row,species,scion,technique,made,count,aspect,height_m,diameter_mm,cover,tie,seal,shoot_cm,bbch
+        A-1,home,A,1,apple,Ember,whip-and-tongue,MADE,20,SW,0.25,11,none,budding-strip,wax,6,11
+        A-2,home,A,2,plum,Blue Tansy,cleft,MADE,3,SE,1.1,35,none,rubber,wax,,7
+        B-1,home,B,1,grape,White Finch,cleft,MADE,10,S,0.3,30,none,raffia,none,,3
+        B-2,home,B,2,walnut,Hollow Hill,bark,MADE,3,W,1.4,60,paper,twine,wax,,3
+        C-1,home,C,1,apple,Red Lantern,chip-bud,2014-08-18,40,N,0.2,13,none,none,none,30,31
+        """;
+
+    private static readonly Lazy<JsonSchema> Schema = new(() => JsonSchema.FromFile(Repository.PathOf("docs", "round.schema.json")));
+    private readonly CommandRun run = new();
+
+    public void Dispose() => run.Dispose();
+
+    public static TheoryData<string, string> MeasuredFiles() => new()
+    {
+        { "weather/orchard-massachusetts-2015-spring.json", "2015-05-08" },
+        { "weather/orchard-massachusetts-2015-april-frost.json", "2015-04-22" },
+        { "weather/basin-nevada-2015-spring.json", "2015-04-30" },
+        { "weather/basin-nevada-2015-april-freeze.json", "2015-04-13" },
+        { "weather/desert-california-2015-summer.json", "2015-06-15" },
+        { "weather/desert-california-2015-heat.json", "2015-06-18" },
+    };
+
+    [Theory]
+    [MemberData(nameof(MeasuredFiles))]
+    public async Task Measured_weather_gives_a_round_that_keeps_the_schema_and_checks_every_graft(string file, string date)
+    {
+        string weather = SharedData.PathOrSkip(file);
+        run.Write("grafts.csv", Register.Replace("MADE", date[..8] + "01", StringComparison.Ordinal));
+        Assert.Equal(0, await run.RunAsync("round", "--weather", weather, "--grafts", "grafts.csv", "--date", date, "--json"));
+
+        JsonElement round = Valid(run.Results);
+        Assert.Equal(date, round.GetProperty("date").GetString());
+        Assert.Equal(5, round.GetProperty("stages").GetArrayLength());
+        Assert.DoesNotContain(round.GetProperty("notChecked").EnumerateArray(), gap => gap.GetProperty("why").GetString()!.Contains("program failed", StringComparison.Ordinal));
+        JsonElement forecast = round.GetProperty("places")[0].GetProperty("forecast");
+        Assert.StartsWith("saved reply", forecast.GetProperty("source").GetString(), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [MemberData(nameof(MeasuredFiles))]
+    public async Task Without_a_date_the_first_whole_day_of_a_measured_file_is_taken_and_said(string file, string date)
+    {
+        string weather = SharedData.PathOrSkip(file);
+        run.Write("grafts.csv", Register.Replace("MADE", "2015-03-01", StringComparison.Ordinal));
+        Assert.Equal(0, await run.RunAsync("round", "--weather", weather, "--grafts", "grafts.csv"));
+        Assert.Contains("first whole day", run.Messages, StringComparison.Ordinal);
+        Assert.NotEqual(date, run.Results);
+        Assert.Contains("zone: UTC-0", run.Results.ReplaceLineEndings(" "), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Hours_later_than_ten_days_after_the_day_are_cut_off()
+    {
+        string weather = SharedData.PathOrSkip("weather/orchard-massachusetts-2015-spring.json");
+        run.Write("grafts.csv", Register.Replace("MADE", "2015-04-10", StringComparison.Ordinal));
+        await run.RunAsync("round", "--weather", weather, "--grafts", "grafts.csv", "--date", "2015-05-08", "--zone", "America/New_York", "--json");
+        JsonElement forecast = Valid(run.Results).GetProperty("places")[0].GetProperty("forecast");
+        Assert.Equal("2015-05-19T04:00:00Z", forecast.GetProperty("to").GetString());
+    }
+
+    [Fact]
+    public async Task The_schema_refuses_a_round_with_an_unknown_level_or_a_missing_field()
+    {
+        await RunDemoAsync("--json");
+        JsonObject round = JsonNode.Parse(run.Results)!.AsObject();
+        Assert.True(Schema.Value.Evaluate(round).IsValid);
+
+        round["advice"]![0]!["level"] = "panic";
+        Assert.False(Schema.Value.Evaluate(round).IsValid);
+
+        round["advice"]![0]!["level"] = "act";
+        round.Remove("notChecked");
+        Assert.False(Schema.Value.Evaluate(round).IsValid);
+    }
+
+    [Fact]
+    public async Task American_units_reach_every_sentence()
+    {
+        await RunDemoAsync("--units", "us");
+        Assert.Contains("°F", run.Results, StringComparison.Ordinal);
+        Assert.DoesNotContain("°C", run.Results, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_schema_knows_every_action_hazard_stage_and_level_of_the_program()
+    {
+        JsonNode definitions = JsonNode.Parse(File.ReadAllText(Repository.PathOf("docs", "round.schema.json")))!["$defs"]!;
+        Assert.Equal(Keys<WorkAction>(), Enumerated(definitions["action"]!));
+        Assert.Equal(Keys<Hazard>(), Enumerated(definitions["hazard"]!));
+        Assert.Equal(Keys<Stage>(), Enumerated(definitions["stageName"]!));
+        Assert.Equal(Keys<Level>().Skip(1), Enumerated(definitions["level"]!));
+
+        static IEnumerable<string> Keys<TEnum>()
+            where TEnum : struct, Enum => Enum.GetNames<TEnum>().Select(JsonNamingPolicy.KebabCaseLower.ConvertName);
+
+        static IEnumerable<string> Enumerated(JsonNode definition) => definition["enum"]!.AsArray().Select(value => value!.GetValue<string>());
+    }
+
+    private async Task RunDemoAsync(params string[] more)
+    {
+        string demo = Repository.PathOf("src", "GraftWatch", "Demo");
+        string[] arguments = ["round", "--weather", Path.Combine(demo, "weather.json"), "--grafts", Path.Combine(demo, "register.csv"), "--date", "2026-05-12", "--zone", "Europe/Berlin", .. more];
+        Assert.True(await run.RunAsync(arguments) == 0, run.Messages);
+    }
+
+    private static JsonElement Valid(string json)
+    {
+        JsonNode? round = JsonNode.Parse(json);
+        EvaluationResults results = Schema.Value.Evaluate(round, new EvaluationOptions { OutputFormat = OutputFormat.List });
+        Assert.True(results.IsValid, string.Join('\n', results.Details.Where(detail => detail.HasErrors).Select(detail => $"{detail.InstanceLocation}: {string.Join("; ", detail.Errors!.Values)}")));
+        return JsonDocument.Parse(json).RootElement;
+    }
+}

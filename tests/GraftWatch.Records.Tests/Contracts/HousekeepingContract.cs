@@ -1,0 +1,54 @@
+using GraftWatch.Records.Housekeeping;
+using GraftWatch.Records.Tests.Stores;
+using GraftWatch.Rounds.Ports;
+
+namespace GraftWatch.Records.Tests.Contracts;
+
+public abstract class HousekeepingContract : StoreContract
+{
+    private static readonly DeliveryResult Accepted = DeliveryResult.Accepted("250");
+
+    [Fact]
+    public async Task What_is_older_than_its_time_is_dropped_and_notes_of_growers_stay()
+    {
+        await FilledStore.FillAsync(Store, Stop);
+        Assert.Equal(new TidyReport(0, 0, 0, 0), await Store.House.TidyAsync(Sample.Day.PlusDays(400), new Retention(), Stop));
+        Assert.Equal(new TidyReport(1, 4, 1, 0), await Store.House.TidyAsync(Sample.Day.PlusDays(402), new Retention(), Stop));
+        Assert.Equal(new TidyReport(0, 0, 0, 3), await Store.House.TidyAsync(Sample.Day.PlusDays(1100), new Retention(), Stop));
+        Assert.Equal(2, (await Store.Keeper.LoadNotesAsync(Sample.Grower, Stop)).Count);
+        Assert.Equal(2, (await Store.Register.LoadGraftsAsync(Sample.Grower, Stop)).Count);
+    }
+
+    [Fact]
+    public async Task A_dropped_letter_can_never_be_made_again_and_numbers_go_on()
+    {
+        for (int day = 0; day < 10; day++)
+        {
+            LetterSlot slot = Sample.Slot(date: Sample.Day.PlusDays(day));
+            await Store.Ledger.SealAsync(Sample.Letter(slot, day + 1), Stop);
+            await Store.Ledger.RecordTryAsync(slot, Accepted, Sample.Morning, Stop);
+        }
+
+        await Store.House.TidyAsync(Sample.Day.PlusDays(405), new Retention(), Stop);
+        await ReopenAsync();
+        for (int day = 0; day < 10; day++)
+        {
+            LetterSlot slot = Sample.Slot(date: Sample.Day.PlusDays(day));
+            Assert.Equal(day < 5, await Store.Ledger.FindAsync(slot, Stop) is null);
+            Assert.False(await Store.Ledger.SealAsync(Sample.Letter(slot, 11), Stop));
+        }
+
+        Assert.Equal(11, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
+    }
+
+    [Fact]
+    public async Task A_clock_that_was_years_ahead_once_does_not_drop_what_waits()
+    {
+        await Store.Ledger.SealAsync(Sample.Letter(), Stop);
+        await Store.House.TidyAsync(Sample.Day.PlusYears(9), new Retention(), Stop);
+        Assert.Single(await Store.Ledger.LoadWaitingAsync(Stop));
+    }
+
+    [Fact]
+    public void Letters_cannot_be_kept_for_less_than_400_days() => Assert.Throws<ArgumentOutOfRangeException>(() => new Retention(399));
+}
