@@ -29,6 +29,9 @@ public sealed record JoinedWeatherOptions
     /// <summary>All asking for all places together; then the letter goes with what there is.</summary>
     public Duration Deadline { get; init; } = Duration.FromMinutes(4);
 
+    /// <summary>Each refresh waits a random share of this before it asks; zero for a person who waits at the screen. Counts towards the deadline.</summary>
+    public Duration SpreadStart { get; init; }
+
     /// <summary>Holes in the past are asked for again after this time at the earliest.</summary>
     public Duration BackFillEvery { get; init; } = Duration.FromHours(6);
 }

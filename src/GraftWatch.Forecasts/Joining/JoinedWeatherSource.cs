@@ -65,6 +65,12 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         SourceChain.Answer[] answers;
         try
         {
+            if (options.SpreadStart > Duration.Zero)
+            {
+                // Thousands of installations that all ask at the full hour are an attack.
+                await Task.Delay((options.SpreadStart * Random.Shared.NextDouble()).ToTimeSpan(), time, either.Token).ConfigureAwait(false);
+            }
+
             answers = await chain.FetchAsync(places, now, either.Token).ConfigureAwait(false);
         }
         catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
@@ -170,7 +176,9 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
 
     private async Task CompareAsync(Place place, Chosen chosen, Instant now, List<string> gaps, CancellationToken untilDeadline, CancellationToken cancellationToken)
     {
-        IWeatherSource? second = parts.Forecasts.FirstOrDefault(f => f.Name == options.CompareWith && f.Name != chosen.Source);
+        IWeatherSource? second = options.CompareWith is { } name
+            ? parts.Forecasts.FirstOrDefault(f => SourceChain.SameName(f.Name, name) && f.Name != chosen.Source)
+            : null;
         if (second is null)
         {
             return;

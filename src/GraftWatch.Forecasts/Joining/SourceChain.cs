@@ -50,8 +50,13 @@ internal sealed class SourceChain(IReadOnlyList<IWeatherSource> sources, JoinedW
         IReadOnlyList<string> names = options.OrderOfPlace.GetValueOrDefault(place.Name) ?? options.Order;
         return names.Count == 0
             ? sources
-            : [.. names.Select(n => sources.FirstOrDefault(s => string.Equals(s.Name, n, StringComparison.OrdinalIgnoreCase))).OfType<IWeatherSource>()];
+            : [.. names.Select(n => sources.FirstOrDefault(s => SameName(s.Name, n))).OfType<IWeatherSource>()];
     }
+
+    /// <summary>Whether two spellings name the same source: case, blanks and dashes do not count.</summary>
+    public static bool SameName(string one, string other) => Letters(one) == Letters(other);
+
+    private static string Letters(string name) => string.Concat(name.Where(char.IsAsciiLetterOrDigit)).ToUpperInvariant();
 
     private static async Task<IReadOnlyList<PlaceWeather>> AskAsync(IWeatherSource source, IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
     {
