@@ -35,7 +35,11 @@ public sealed class WeatherSetupTests
         var services = new ServiceCollection();
         services.AddWeather(new WeatherSetup
         {
-            Address = new Uri(server.Url!), MetNorwayAddress = new Uri(server.Url!), Contact = "grower@example.org", Version = "0.1", Order = ["open-meteo", "met-norway"],
+            Address = new Uri(server.Url!),
+            MetNorwayAddress = new Uri(server.Url!),
+            Contact = "grower@example.org",
+            Version = "0.1",
+            Order = ["open-meteo", "met-norway"],
         });
         await using ServiceProvider provider = services.BuildServiceProvider();
         PlaceWeather got = await provider.GetRequiredService<IWeatherSource>().FetchAsync(Stub.Slope, Instant.FromUtc(2026, 4, 22, 4, 30), TestContext.Current.CancellationToken);
