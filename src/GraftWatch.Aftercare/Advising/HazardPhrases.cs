@@ -28,13 +28,15 @@ internal static class HazardPhrases
                 WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the covers of {0}",
                 WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
                 WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
-                _ => "Expect losses at {0}",
+                _ => item.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
             };
         }
 
         string first = Verb(remedy);
         return remedy.Also is not { } also ? first
             : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
+            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}, their covers open {also.With}"
+            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also)}, their covers open {remedy.With}"
             : first + " and " + Lower(Verb(also).Replace("the shoots of {0}", "them", StringComparison.Ordinal).Replace("{0}", "them", StringComparison.Ordinal));
     }
 
@@ -63,6 +65,11 @@ internal static class HazardPhrases
         if (item.Choice?.Remedy is not { } remedy || double.IsNaN(item.Choice.PeakAfter))
         {
             return without;
+        }
+
+        if (remedy.Action == WorkAction.Reseal)
+        {
+            return $"{without}; a sealed one bears {UnitWords.Say(item.Choice.LevelsAfter.Act, outcome.Unit, units)}";
         }
 
         string after = outcome.Hazard == Hazard.Sap ? UnitWords.Digits(item.Choice.PeakAfter, 2) : UnitWords.Say(item.Choice.PeakAfter, outcome.Unit, units, fine);
@@ -119,7 +126,7 @@ internal static class HazardPhrases
     private static string Nothing(HazardOutcome outcome) => outcome.Hazard switch
     {
         Hazard.Heat => " No cover known brings it under that: water at dawn, keep shade on, and keep wood for grafting again.",
-        Hazard.Frost => " No cover known brings it above that: cover all the same, and keep wood for grafting again.",
+        Hazard.Frost => " No cover known brings it above that; keep wood for grafting again.",
         Hazard.Sap => " Wait for the flow to ease.",
         _ => " Nothing known brings it under its level.",
     };

@@ -10,6 +10,8 @@ internal sealed class SaidRules
     private readonly ThresholdSet thresholds;
     private readonly Dictionary<(string, WorkAction, Hazard?), SaidBefore> last = [];
 
+    private readonly Dictionary<(string, WorkAction), SaidBefore> answeredWork = [];
+
     /// <summary>Takes the ledger.</summary>
     internal SaidRules(IReadOnlyList<SaidBefore> said, LocalDate today, ThresholdSet thresholds)
     {
@@ -22,6 +24,12 @@ internal sealed class SaidRules
             {
                 last[key] = entry;
             }
+
+            // The same work against another hazard is still the same work.
+            if (entry.Hazard is not null && entry.State != SaidState.Open)
+            {
+                answeredWork[(entry.Graft, entry.Action)] = entry;
+            }
         }
     }
 
@@ -31,10 +39,15 @@ internal sealed class SaidRules
             ? Day(last[(graft, action, null)])
             : null;
 
+    /// <summary>Whether dated work was said in the last letter and has not been answered.</summary>
+    internal bool IsOpen(string graft, WorkAction action) =>
+        last.TryGetValue((graft, action, null), out SaidBefore? entry) && entry.State == SaidState.Open && entry.LastLevel > Level.None;
+
     /// <summary>The item as it may be said today; null when it may not.</summary>
     internal WorkItem? Apply(WorkItem item)
     {
-        if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before))
+        if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before)
+            && !(item.Hazard is not null && answeredWork.TryGetValue((item.View.Graft.Label, item.Action), out before)))
         {
             return item;
         }
@@ -63,7 +76,10 @@ internal sealed class SaidRules
 
         if (item.Hazard is not null)
         {
-            return item.Level == Level.Urgent ? open with { Level = Level.Act } : open;
+            // Where nothing can be done it is said once at its level, then for knowledge.
+            return item.Choice is { Remedy: null } ? open with { Level = Level.Note }
+                : item.Level == Level.Urgent ? open with { Level = Level.Act }
+                : open;
         }
 
         int days = Period.DaysBetween(before.FirstSaid, today);

@@ -23,7 +23,7 @@ public sealed record JoinedWeatherOptions
     /// <summary>A forecast older than this is not used at all.</summary>
     public Duration NoneAfter { get; init; } = Duration.FromHours(48);
 
-    /// <summary>A new forecast that repeats the kept one to the last digit is suspect when the kept one is at least this old.</summary>
+    /// <summary>A forecast that repeats the kept one to the last digit keeps its age; from this age on the letter says that the service seems to stand still.</summary>
     public Duration FrozenAfter { get; init; } = Duration.FromHours(12);
 
     /// <summary>All asking for all places together; then the letter goes with what there is.</summary>
