@@ -61,6 +61,7 @@ internal static class GraftWatchCommand
         RoundCommand.Build(terminal),
         ExplainCommand.Build(terminal),
         ServeCommand.Build(terminal),
+        ReplayCommand.Build(terminal),
         CheckCommand.Build(terminal),
         ObserveCommand.Build(terminal),
         ImportCommand.Build(terminal),

@@ -12,6 +12,7 @@ public sealed class HelpTests : IDisposable
     [InlineData("serve")]
     [InlineData("check")]
     [InlineData("explain")]
+    [InlineData("replay")]
     [InlineData("observe")]
     [InlineData("import")]
     [InlineData("export")]
