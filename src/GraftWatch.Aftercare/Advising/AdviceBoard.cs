@@ -36,7 +36,7 @@ internal sealed class AdviceBoard
     /// <summary>The lines, most pressing first: by level, then do-by hour, then walking order.</summary>
     internal IReadOnlyList<Advice> Lines() => [.. perGraft.Values
         .GroupBy(item => (
-            item.View.Graft.Place, item.Action, item.Hazard, item.Kind, Window(item), item.Level == Level.Note, item.OpenSince, LevelsOf(item)))
+            item.View.Graft.Place, item.Action, item.Hazard, Apart(item), Window(item), item.Level == Level.Note))
         .Select(group => Line([.. group.OrderBy(item => item.View.Order)]))
         .OrderByDescending(line => line.Advice.Level)
         .ThenBy(line => line.Advice.DoBy ?? Instant.MaxValue)
@@ -71,7 +71,7 @@ internal sealed class AdviceBoard
             Text = Text(worst, items, views, unions, where, doBy, days),
             Why = worst.Outcome is null ? worst.Task!.Why : HazardPhrases.Why(worst, units),
             Cautions = Cautions.For(worst.Action, items),
-            OpenSince = worst.OpenSince,
+            OpenSince = OpenSince(items),
             Place = worst.View.Graft.Place,
         };
         return (advice, views[0].Order);
@@ -87,7 +87,7 @@ internal sealed class AdviceBoard
             return HazardPhrases.Know(worst, named, where, units, days);
         }
 
-        string open = worst.OpenSince is { } since && since < today ? $" Still open since {days.Day(since)}." : string.Empty;
+        string open = OpenSince(items) is { } since && since < today ? $" Still open since {days.Day(since)}." : string.Empty;
         if (worst.Outcome is not null)
         {
             string when = worst.Action == WorkAction.Know || doBy is null ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
@@ -96,11 +96,15 @@ internal sealed class AdviceBoard
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
         }
 
-        string text = string.Format(CultureInfo.InvariantCulture, TaskPhrases.Imperative(worst, book), placed);
+        string text = string.Format(CultureInfo.InvariantCulture, TaskPhrases.Imperative(items, book), placed);
         LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
         bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
         return text + (dated ? ", by " + days.Day(by) : string.Empty) + "." + open;
     }
+
+    // A line is open only when each of its grafts was named before.
+    private static LocalDate? OpenSince(WorkItem[] items) =>
+        Array.TrueForAll(items, item => item.OpenSince is not null) ? items.Min(item => item.OpenSince) : null;
 
     private static string Also(WorkItem item, DayWords days)
     {
@@ -154,7 +158,12 @@ internal sealed class AdviceBoard
         return item.DoBy is { } by ? Period.DaysBetween(today, by.InZone(item.View.Climate.Place.Zone).Date) : 0;
     }
 
-    private static string LevelsOf(WorkItem item) => item.Action == WorkAction.Know && item.Hazard is not null ? item.Outcome!.Quantity : string.Empty;
+    // Kinds of work whose sentences differ stay apart; notes and hopeless cases share one line a hazard or action.
+    private static string Apart(WorkItem item) =>
+        item.Action == WorkAction.SlitTie ? string.Empty
+        : item.Action == WorkAction.Know && item.Hazard is not null ? string.Empty
+        : item.Level == Level.Note && item.Action is not (WorkAction.Look or WorkAction.Wait or WorkAction.Know or WorkAction.Guard or WorkAction.Regraft) ? string.Empty
+        : item.Kind;
 
     private static bool Outranks(WorkItem one, WorkItem other) =>
         one.Level != other.Level ? one.Level > other.Level : one.Hazard is not null && other.Hazard is null;
@@ -166,14 +175,16 @@ internal sealed class AdviceBoard
             return one.Level > other.Level;
         }
 
-        if (one.Spell is not { } a || other.Spell is not { } b)
-        {
-            return false;
-        }
+        return one.Spell is not null && other.Spell is not null && Excess(one) > Excess(other);
+    }
 
-        return one.Outcome!.Direction == LevelDirection.Falling
-            ? a.Peak - one.Outcome.Levels.Act < b.Peak - other.Outcome!.Levels.Act
-            : a.Peak - one.Outcome.Levels.Act > b.Peak - other.Outcome!.Levels.Act;
+    // How far beyond its levels a hazard goes, so that different tissues and quantities compare.
+    private static double Excess(WorkItem item)
+    {
+        Levels levels = item.Outcome!.Levels;
+        double sign = item.Outcome.Direction == LevelDirection.Falling ? -1 : 1;
+        double step = Math.Abs(levels.Act - levels.Note);
+        return sign * (item.Spell!.Value.Peak - levels.Note) / (step > 0 && double.IsFinite(step) ? step : 1);
     }
 
     // The same work on the same grafts keeps its name from day to day (FNV-1a over action, hazard and labels).

@@ -28,7 +28,7 @@ internal static class HazardPhrases
                 WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the covers of {0}",
                 WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
                 WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
-                _ => "Expect losses at {0}",
+                _ => item.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
             };
         }
 
@@ -119,7 +119,7 @@ internal static class HazardPhrases
     private static string Nothing(HazardOutcome outcome) => outcome.Hazard switch
     {
         Hazard.Heat => " No cover known brings it under that: water at dawn, keep shade on, and keep wood for grafting again.",
-        Hazard.Frost => " No cover known brings it above that: cover all the same, and keep wood for grafting again.",
+        Hazard.Frost => " No cover known brings it above that; keep wood for grafting again.",
         Hazard.Sap => " Wait for the flow to ease.",
         _ => " Nothing known brings it under its level.",
     };

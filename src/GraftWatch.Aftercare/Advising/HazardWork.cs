@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Hazards;
 using GraftWatch.Aftercare.Remedies;
 using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Microclimate.Risk;
 using NodaTime;
 
 namespace GraftWatch.Aftercare.Advising;
@@ -12,15 +13,24 @@ internal sealed class HazardWork
     /// <summary>A spell that is over so soon can no longer be helped. [h], engineering choice.</summary>
     private const int UndecidableHours = 2;
 
+    /// <summary>A note about a night or a gale is said this long before. [h], engineering choice.</summary>
+    private const int SoonHours = 24;
+
+    private readonly LocalDate today;
     private readonly HazardDesk desk;
     private readonly RemedyChooser chooser;
+    private readonly EnsembleWeigher ensemble;
+    private readonly ValueRule? value;
     private readonly FineBoard fine;
     private readonly List<NotChecked> notChecked;
 
     /// <summary>Takes the desk and the boards it writes on.</summary>
-    internal HazardWork(HazardDesk desk, FineBoard fine, List<NotChecked> notChecked)
+    internal HazardWork(HazardDesk desk, EnsembleWeigher ensemble, ValueRule? value, FineBoard fine, List<NotChecked> notChecked, LocalDate today)
     {
+        this.today = today;
         this.desk = desk;
+        this.ensemble = ensemble;
+        this.value = value;
         this.fine = fine;
         this.notChecked = notChecked;
         chooser = new RemedyChooser(desk);
@@ -36,9 +46,9 @@ internal sealed class HazardWork
                 notChecked.Add(new NotChecked(view.Graft.Label, outcome.Hazard, why));
             }
 
-            if (Decide(view, outcome) is { } item)
+            if (Decide(view, outcome) is { } item && IsWorthSaying(item))
             {
-                yield return item;
+                yield return ByValue(item);
             }
             else if (outcome.NotChecked is null)
             {
@@ -47,19 +57,38 @@ internal sealed class HazardWork
         }
     }
 
-    private WorkItem? Decide(GraftView view, HazardOutcome outcome)
+    // What merely slows healing is not said every day; frost, wind and wet are said on their day.
+    private bool IsWorthSaying(WorkItem item)
     {
+        if (item.Level > Level.Note || item.Spell!.Value.Level > Level.Note)
+        {
+            return true;
+        }
+
+        PlaceClimate climate = item.View.Climate;
+        bool soon = item.Spell.Value.FromHour < climate.FirstAhead + SoonHours;
+        return item.Hazard is Hazard.Frost or Hazard.Wind or Hazard.Wet ? soon
+            : (int)today.DayOfWeek == (int)desk.Thresholds.Number("advice.visit_weekday", item.View.Subject);
+    }
+
+    private WorkItem? Decide(GraftView view, HazardOutcome judged)
+    {
+        PlaceClimate climate = view.Climate;
+        int actLimit = Limit(climate, view.Subject, "advice.act_within");
+        Weighed weighed = ensemble.Has(climate.Place.Name)
+            ? ensemble.Weigh(view.Case, judged, actLimit)
+            : new Weighed(Level.Urgent, view.Case, judged, null);
+        HazardOutcome outcome = weighed.Outcome;
         if (outcome.Spells.Count == 0)
         {
             return null;
         }
 
-        PlaceClimate climate = view.Climate;
-        int actLimit = Limit(climate, view.Subject, "advice.act_within");
         int urgentLimit = Limit(climate, view.Subject, "advice.urgent_within");
         int noteLimit = Limit(climate, view.Subject, "advice.note_within");
         Spell? first = null;
         Spell worst = default;
+        Level said = Level.None;
         var pressing = new List<Spell>();
         foreach (Spell spell in outcome.Spells)
         {
@@ -68,13 +97,15 @@ internal sealed class HazardWork
                 continue;
             }
 
-            Level level = spell.FromHour >= noteLimit ? Level.None
+            Level level = spell.FromHour >= noteLimit || (spell.Level == Level.Note && spell.FromHour >= urgentLimit) ? Level.None
                 : spell.FromHour >= actLimit ? Level.Note
                 : spell.FromHour >= urgentLimit && spell.Level == Level.Urgent ? Level.Act
                 : spell.Level;
-            if (level > worst.Level || (level == worst.Level && level > Level.None && IsWorse(spell.Peak, worst.Peak, outcome.Direction)))
+            level = level > weighed.Highest ? weighed.Highest : level;
+            if (level > said || (level == said && level > Level.None && IsWorse(spell.Peak, worst.Peak, outcome.Direction)))
             {
-                worst = spell with { Level = level };
+                worst = spell;
+                said = level;
             }
 
             first = first is null && level >= Level.Act ? spell : first;
@@ -84,17 +115,18 @@ internal sealed class HazardWork
             }
         }
 
-        return worst.Level switch
+        return said switch
         {
             Level.None => null,
-            Level.Note => Note(view, outcome, worst),
-            _ => Remedied(view, outcome, worst, first!.Value, pressing, actLimit),
+            Level.Note => Note(view, weighed, worst),
+            _ => Remedied(view, weighed, worst with { Level = said }, first!.Value, pressing, actLimit),
         };
     }
 
-    private WorkItem Remedied(GraftView view, HazardOutcome outcome, Spell worst, Spell first, List<Spell> pressing, int actLimit)
+    private WorkItem Remedied(GraftView view, Weighed weighed, Spell worst, Spell first, List<Spell> pressing, int actLimit)
     {
-        RemedyChoice choice = chooser.Choose(view.Case, outcome, actLimit);
+        HazardOutcome outcome = weighed.Outcome;
+        RemedyChoice choice = chooser.Choose(weighed.Union, outcome, actLimit);
         WorkHours hours = WorkHours.Of(desk.Thresholds, view.Subject);
         Instant begins = view.Climate.StartOf(first.FromHour);
         Remedy? remedy = choice.Remedy;
@@ -111,20 +143,38 @@ internal sealed class HazardWork
             Outcome = outcome,
             Spell = worst,
             Choice = choice,
+            Probability = weighed.Probability,
             OtherHours = [.. pressing.Where(spell => spell.PeakHour != worst.PeakHour).Select(spell => spell.PeakHour)],
         };
     }
 
-    private static WorkItem Note(GraftView view, HazardOutcome outcome, Spell worst) => new()
+    // The spell keeps the level it would have on its day, so that a warning ahead can be told from a mere note.
+    private static WorkItem Note(GraftView view, Weighed weighed, Spell worst) => new()
     {
         View = view,
         Action = WorkAction.Know,
-        Hazard = outcome.Hazard,
+        Hazard = weighed.Outcome.Hazard,
         Level = Level.Note,
-        Kind = outcome.Part,
-        Outcome = outcome,
+        Kind = weighed.Outcome.Part,
+        Outcome = weighed.Outcome,
         Spell = worst,
+        Probability = weighed.Probability,
     };
+
+    // Where the grower has put a price on visits and grafts, work is asked for only when it pays.
+    private WorkItem ByValue(WorkItem item)
+    {
+        if (value is null || item.Probability is not { } probability || item.Level < Level.Act || item.Choice is not { Remedy: not null } choice)
+        {
+            return item;
+        }
+
+        double excess = Math.Abs(item.Spell!.Value.Peak - item.Outcome!.Levels.Act);
+        double saved = choice.Clears ? 1 : excess > 0 ? Math.Clamp(Math.Abs(item.Spell.Value.Peak - choice.PeakAfter) / excess, 0.01, 1) : 1;
+        return probability > CostLoss.ActFrom(value.VisitCost, value.GraftValue, saved)
+            ? item
+            : item with { Action = WorkAction.Know, Level = Level.Note, Kind = item.Kind + ":value", DoBy = null };
+    }
 
     private int Limit(PlaceClimate climate, in Subject subject, string key) =>
         climate.FirstAhead + (int)desk.Thresholds.Number(key, subject);

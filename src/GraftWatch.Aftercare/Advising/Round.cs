@@ -39,6 +39,9 @@ public sealed record Round
 
     /// <summary>The next days at the worst union, for the letter's picture; null when there is nothing to show.</summary>
     public UnionOutlook? Outlook { get; init; }
+
+    /// <summary>How the coming days suit the graftings the grower plans; empty when none are planned.</summary>
+    public IReadOnlyList<GraftingOutlook> Planned { get; init; } = [];
 }
 
 /// <summary>Units of the texts.</summary>

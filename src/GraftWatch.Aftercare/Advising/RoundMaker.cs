@@ -1,7 +1,10 @@
 using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Hazards;
+using GraftWatch.Aftercare.Outlook;
 using GraftWatch.Aftercare.Tasks;
+using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Aftercare.Trade;
 using NodaTime;
 
 namespace GraftWatch.Aftercare.Advising;
@@ -31,6 +34,7 @@ internal sealed class RoundRun
     private readonly List<NotChecked> notChecked = [];
     private readonly List<GraftStage> stages = [];
     private readonly List<GraftView> views = [];
+    private readonly List<WorkItem> items = [];
     private readonly HazardWork hazards;
 
     /// <summary>Takes the request.</summary>
@@ -41,7 +45,7 @@ internal sealed class RoundRun
         reader = new GraftReader(request);
         said = new SaidRules(request.Said, request.Date, request.Handbook.Thresholds);
         board = new AdviceBoard(request.Handbook, request.Units, request.Date);
-        hazards = new HazardWork(desk, fine, notChecked);
+        hazards = new HazardWork(desk, new EnsembleWeigher(desk, request.Places, request.Now), request.Value, fine, notChecked, request.Date);
     }
 
     /// <summary>Makes the round.</summary>
@@ -73,7 +77,27 @@ internal sealed class RoundRun
             Fine = fine.All,
             NotChecked = NotCheckedBoard.Gather(notChecked, request.Grafts.Count),
             Assumed = Assumptions.Of(request, views),
+            Planned = Outlooks(climates),
+            Outlook = UnionPicture.Of(views, items, desk),
         };
+    }
+
+    private List<GraftingOutlook> Outlooks(Dictionary<string, PlaceClimate> climates)
+    {
+        var outlooks = new List<GraftingOutlook>();
+        foreach (PlannedGrafting plan in request.Planned)
+        {
+            if (climates.TryGetValue(plan.Place, out PlaceClimate? climate) && request.Handbook.Species.TryGetValue(plan.Species, out SpeciesTraits? species))
+            {
+                outlooks.Add(OutlookMaker.Make(plan, species, climate, request.Handbook.Thresholds, request.Date));
+            }
+            else
+            {
+                notChecked.Add(new NotChecked(string.Empty, null, $"the grafting planned at “{plan.Place}” names a place without weather or a species that is not in species.toml"));
+            }
+        }
+
+        return outlooks;
     }
 
     private Dictionary<string, PlaceClimate> Climates(out Dictionary<string, string> troubles)
@@ -115,10 +139,11 @@ internal sealed class RoundRun
 
     private void Take(GraftView view)
     {
-        List<WorkItem> items = [.. hazards.At(view), .. Dated(view)];
+        List<WorkItem> found = [.. hazards.At(view), .. Dated(view)];
         stages.Add(StageOf(view));
         views.Add(view);
-        foreach (WorkItem item in items)
+        items.AddRange(found.Where(item => item.Hazard == Hazard.Heat));
+        foreach (WorkItem item in found)
         {
             if (said.Apply(item) is { } allowed)
             {
@@ -129,7 +154,7 @@ internal sealed class RoundRun
 
     private IEnumerable<WorkItem> Dated(GraftView view)
     {
-        var context = new TaskContext(view, request.Date, request.Handbook, action => said.Answered(view.Graft.Label, action));
+        var context = new TaskContext(view, request.Date, desk, action => said.Answered(view.Graft.Label, action));
         WorkHours hours = WorkHours.Of(request.Handbook.Thresholds, view.Subject);
         DateTimeZone zone = view.Climate.Place.Zone;
         if (TaskCalendar.WaterUnknown(context) is { } why)
@@ -139,12 +164,19 @@ internal sealed class RoundRun
 
         foreach (DatedTask task in TaskCalendar.Due(context))
         {
+            // What can wait is said on visit days; work that was due then and is still open is said on, as a note.
+            bool stillOpen = task.Level >= Level.Act && task.By <= context.NextVisit && said.IsOpen(view.Graft.Label, task.Action);
+            if ((context.Said(task) ?? (stillOpen ? Level.Note : null)) is not { } level)
+            {
+                continue;
+            }
+
             Instant by = hours.EndOf(LocalDate.Max(task.By, request.Date), zone);
             yield return new WorkItem
             {
                 View = view,
                 Action = task.Action,
-                Level = task.Level,
+                Level = level,
                 Kind = task.Kind,
                 DoBy = task.Action is WorkAction.Know or WorkAction.Wait ? null : by,
                 Task = task,

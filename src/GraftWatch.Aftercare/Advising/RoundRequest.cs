@@ -35,6 +35,12 @@ public sealed record RoundRequest
 
     /// <summary>What was said on earlier days and what became of it.</summary>
     public IReadOnlyList<SaidBefore> Said { get; init; } = [];
+
+    /// <summary>What a visit costs and a graft is worth; null for plain levels.</summary>
+    public ValueRule? Value { get; init; }
+
+    /// <summary>Graftings planned: the round says which of the coming days suit them.</summary>
+    public IReadOnlyList<PlannedGrafting> Planned { get; init; } = [];
 }
 
 /// <summary>A place and its hours.</summary>
@@ -47,6 +53,18 @@ public sealed record PlaceWeather(Place Place, HourlyWeather? Weather, ForecastI
     /// <summary>Other equally likely courses of the same hours, where the source gives an ensemble; each on the grid of <see cref="Weather"/> and whole by itself. Empty: a single run.</summary>
     public IReadOnlyList<HourlyWeather> Members { get; init; } = [];
 }
+
+/// <summary>Decision by value: work against a hazard is asked for when its probability exceeds cost / (value × share saved).</summary>
+/// <param name="VisitCost">What the work at one union costs, in the grower's money. Above 0.</param>
+/// <param name="GraftValue">What one graft is worth, in the same money. Above 0.</param>
+/// <remarks>The cost-loss rule of [Murphy1977] and [Richardson2000]; used only where the forecast has members and therefore a probability.</remarks>
+public sealed record ValueRule(double VisitCost, double GraftValue);
+
+/// <summary>A grafting the grower plans.</summary>
+/// <param name="Place">Name of the place.</param>
+/// <param name="Species">Species key.</param>
+/// <param name="Technique">Technique.</param>
+public sealed record PlannedGrafting(string Place, string Species, Technique Technique);
 
 /// <summary>An advice of an earlier day.</summary>
 /// <param name="Action">What.</param>

@@ -31,6 +31,10 @@ internal sealed class SaidRules
             ? Day(last[(graft, action, null)])
             : null;
 
+    /// <summary>Whether dated work was said in the last letter and has not been answered.</summary>
+    internal bool IsOpen(string graft, WorkAction action) =>
+        last.TryGetValue((graft, action, null), out SaidBefore? entry) && entry.State == SaidState.Open && entry.LastLevel > Level.None;
+
     /// <summary>The item as it may be said today; null when it may not.</summary>
     internal WorkItem? Apply(WorkItem item)
     {
@@ -63,7 +67,10 @@ internal sealed class SaidRules
 
         if (item.Hazard is not null)
         {
-            return item.Level == Level.Urgent ? open with { Level = Level.Act } : open;
+            // Where nothing can be done it is said once at its level, then for knowledge.
+            return item.Choice is { Remedy: null } ? open with { Level = Level.Note }
+                : item.Level == Level.Urgent ? open with { Level = Level.Act }
+                : open;
         }
 
         int days = Period.DaysBetween(before.FirstSaid, today);

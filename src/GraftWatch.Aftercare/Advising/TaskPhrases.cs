@@ -6,10 +6,11 @@ namespace GraftWatch.Aftercare.Advising;
 internal static class TaskPhrases
 {
     /// <summary>The imperative without place and day.</summary>
-    internal static string Imperative(WorkItem item, Handbook book)
+    internal static string Imperative(IReadOnlyList<WorkItem> items, Handbook book)
     {
-        string kind = item.Kind;
-        return item.Action switch
+        string[] kinds = [.. items.Select(item => item.Kind).Distinct(StringComparer.Ordinal)];
+        string kind = kinds.Length == 1 ? kinds[0] : string.Empty;
+        return items[0].Action switch
         {
             WorkAction.Look when kind == "first" => "First look at {0}, hands off: wax cracks, slipped tape, drip, ants, heat in the bag",
             WorkAction.Look when kind == "after-heat" => "After yesterday's heat look at {0}: run wax, cracked film, wilting",
@@ -22,9 +23,10 @@ internal static class TaskPhrases
             WorkAction.Wait when kind.StartsWith("cover-off", StringComparison.Ordinal) => "Leave the covers on {0} for now",
             WorkAction.Wait => "Do not head back {0} yet",
             WorkAction.FilmOff => "See to the film on {0}: slit it where a bud is held back, renew it where it has cracked",
-            WorkAction.SlitTie => $"Slit the {TieName(item, book)} on {{0}} lengthwise, on the side away from the scion, and leave it to fall",
+            WorkAction.SlitTie => $"Slit the {TieNames(kinds, book)} on {{0}} lengthwise, on the side away from the scion, and leave it to fall",
             WorkAction.TakeCheck when kind == "bud" => "Check {0} for take: green shield, stub that drops at a touch",
             WorkAction.TakeCheck when kind == "last" => "Decide on {0}: scratch the bark, and record the scion as growing or dead",
+            WorkAction.TakeCheck when kind.Length == 0 => "Check {0} for take",
             WorkAction.TakeCheck => "Check {0} for take: swelling buds, bark green under a light scratch",
             WorkAction.RubOff when kind == "nurse" => "Rub off stock shoots below {0}, but keep the nurse buds, pinched at two or three leaves",
             WorkAction.RubOff => "Rub off stock shoots below {0}",
@@ -45,7 +47,7 @@ internal static class TaskPhrases
             WorkAction.Guard => Guard(kind),
             WorkAction.SlopeStub => "Cut the dead stubs at {0} slanting, away from the scion, down to live bark, and seal",
             WorkAction.Train => "Prune {0} while dormant and keep the cut wood as back-up scions",
-            WorkAction.UnionCheck => "Look closely at {0} " + kind,
+            WorkAction.UnionCheck => "Look closely at {0}" + (kind.Length > 0 ? " " + kind : string.Empty),
             WorkAction.StakeOff => "Take the stakes away at {0} where the union has healed over",
             WorkAction.Release => "Close the record of {0}",
             WorkAction.AirLayer => "If you want copies on their own roots: air-layer a shoot of {0} now",
@@ -81,6 +83,6 @@ internal static class TaskPhrases
         _ => "Plan to graft {0} again next spring",
     };
 
-    private static string TieName(WorkItem item, Handbook book) =>
-        book.Ties.TryGetValue(item.Kind, out TieMaterial? tie) ? tie.Name : "tie";
+    private static string TieNames(string[] kinds, Handbook book) =>
+        PlaceWords.List([.. kinds.Select(kind => book.Ties.TryGetValue(kind, out TieMaterial? tie) ? tie.Name : "tie")]);
 }

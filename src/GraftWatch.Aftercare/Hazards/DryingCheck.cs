@@ -57,7 +57,7 @@ internal static class DryingCheck
             return ("shoot", "daytime dryness of the air at the shoot");
         }
 
-        if (union.InLeaf)
+        if (union.InLeaf && !union.Technique.IsBud())
         {
             return ("leafy", "daytime dryness at the leafy graft");
         }

@@ -9,7 +9,7 @@ namespace GraftWatch.Aftercare.Hazards;
 
 /// <summary>Frost: tissue temperature of a night against what the tenderest part stands.</summary>
 /// <remarks>
-/// Buds by the lethal tables of their species and BBCH code [MSU] [FAO2005]; the union in callus, shoots and evergreen flushes by
+/// Buds by the lethal tables of their species and BBCH code [MSUFrost], [UtahFrost] and [Snyder2005] table 4.8; the union in callus, shoots and evergreen flushes by
 /// classes that are caution, not data. Where two parts are in danger the worse one speaks.
 /// </remarks>
 internal static class FrostCheck
@@ -29,7 +29,7 @@ internal static class FrostCheck
 
         if (UnionFrame(union, thresholds, subject) is { } joint)
         {
-            HazardOutcome outcome = Of(union, joint, Coldest(union.Hours), 0);
+            HazardOutcome outcome = Of(union, joint, Coldest(union.Hours), union.FrostGainK);
             worst = worst is null || IsWorse(outcome, worst) ? outcome : worst;
         }
 

@@ -35,7 +35,7 @@ internal static partial class TaskCalendar
             return null;
         }
 
-        LocalDate due = early || grooved ? LocalDate.Min(by, context.Today.PlusDays(grooved ? 1 : 5)) : by;
+        LocalDate due = early || grooved ? grooved ? context.Today : LocalDate.Min(by, context.NextVisit) : by;
         bool urgent = grooved || context.Today > by.PlusDays(14);
         var task = new DatedTask
         {
@@ -72,19 +72,27 @@ internal static partial class TaskCalendar
 
         int every = context.View.Species.StockShootEveryDays * (context.Age > context.Number("task.stock_shoots.slower_after") ? 2 : 1);
         LocalDate last = context.DoneOn(WorkAction.RubOff, ObservationKind.StockShootsOff) ?? context.Day(first - every);
-        LocalDate next = last.PlusDays(every);
         bool nurse = context.View.Graft.NurseBuds > 0 && context.View.ShootM < context.Number("task.nurse.until_shoot");
-        return context.Today >= next
+        return IsRubbingDay(context, every) && Period.DaysBetween(last, context.Today) >= Math.Min(every, 7) - 1
             ? new DatedTask
             {
                 Action = WorkAction.RubOff,
                 Kind = nurse ? "nurse" : string.Empty,
                 Level = Level.Act,
-                From = next,
-                By = LocalDate.Max(next.PlusDays(2), context.Today),
+                From = context.Today,
+                By = context.Today,
                 Why = "Stock shoots stand nearer the sap and overtake the scion within weeks.",
             }
             : null;
+    }
+
+    // All grafts share the visit day; kinds that shoot fast get a second day between two visits.
+    private static bool IsRubbingDay(TaskContext context, int everyDays)
+    {
+        int sinceVisit = (7 - Period.DaysBetween(context.Today, context.NextVisit)) % 7;
+        return everyDays <= 5 ? sinceVisit is 0 or 3
+            : everyDays <= 10 ? sinceVisit == 0
+            : sinceVisit == 0 && context.Week % 2 == 0;
     }
 
     private static DatedTask? NurseBuds(TaskContext context) =>
@@ -95,7 +103,7 @@ internal static partial class TaskCalendar
                     Action = WorkAction.NurseOff,
                     Level = Level.Act,
                     From = context.Day(0),
-                    By = context.Today.PlusDays(7),
+                    By = context.NextVisit,
                     Why = "The scion feeds the roots by itself now; taken in two visits the stock is not shocked.",
                 },
                 context.DoneOn(WorkAction.NurseOff))
@@ -160,7 +168,7 @@ internal static partial class TaskCalendar
                 Kind = kind,
                 Level = Level.Act,
                 From = context.Today,
-                By = context.Today.PlusDays(7),
+                By = context.NextVisit,
                 Why = "Headed back in stages the stock neither floods nor starves the scion.",
             };
     }
@@ -176,7 +184,7 @@ internal static partial class TaskCalendar
                     Kind = context.Technique.IsOnStub() ? "stub" : string.Empty,
                     Level = Level.Act,
                     From = context.Day(0),
-                    By = shoot >= context.Number("task.choose_shoot.by_shoot") ? context.Today : context.Today.PlusDays(7),
+                    By = shoot >= context.Number("task.choose_shoot.by_shoot") ? context.NextVisit : context.NextVisit.PlusDays(7),
                     Why = context.Technique.IsOnStub()
                         ? "One leader makes a strong union; the shortened second scion still helps the stub to heal."
                         : "One leader makes a strong union; two of equal strength split.",
@@ -204,7 +212,7 @@ internal static partial class TaskCalendar
                     Action = WorkAction.TieIn,
                     Level = Level.Act,
                     From = context.Today,
-                    By = context.Today.PlusDays(4),
+                    By = context.NextVisit,
                     Why = "The shoot has outgrown its last tie.",
                 }
                 : null;
@@ -216,7 +224,7 @@ internal static partial class TaskCalendar
                 Action = WorkAction.Stake,
                 Level = Level.Act,
                 From = context.Day(0),
-                By = context.Today.PlusDays(5),
+                By = context.NextVisit,
                 Why = "The new wood hangs on callus and a thin ring of wood: wind and birds tear it out.",
             },
             context.DoneOn(WorkAction.Stake, ObservationKind.Staked),
@@ -238,7 +246,7 @@ internal static partial class TaskCalendar
                     Action = WorkAction.Pinch,
                     Level = Level.Note,
                     From = context.Day(0),
-                    By = context.Today.PlusDays(7),
+                    By = context.NextVisit,
                     Why = "A long whip is a sail; tipped it thickens and branches.",
                 },
                 context.DoneOn(WorkAction.Pinch))

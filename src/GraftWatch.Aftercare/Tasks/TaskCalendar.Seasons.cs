@@ -69,16 +69,13 @@ internal static partial class TaskCalendar
             return null;
         }
 
-        int every = (int)context.Number("task.pests.every");
-        LocalDate? done = context.DoneOn(WorkAction.Pests);
-        bool due = done is { } day ? Period.DaysBetween(day, context.Today) >= every : context.Age % every == 0;
-        return due
+        return context.IsVisitDay && context.Week % (int)context.Number("task.pests.weeks") == 0
             ? new DatedTask
             {
                 Action = WorkAction.Pests,
                 Level = Level.Note,
                 From = context.Today,
-                By = context.Today.PlusDays(2),
+                By = context.Today,
                 Why = "A graft has few leaves and each one counts; ants open wax, aphids stunt, borers enter at its edge.",
             }
             : null;

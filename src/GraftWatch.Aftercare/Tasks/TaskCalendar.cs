@@ -65,15 +65,14 @@ internal static partial class TaskCalendar
             return first;
         }
 
-        int every = (int)context.Number("task.look.every");
-        return context.Age >= every && context.Age % every == 0 && !(context.DoneOn(WorkAction.Look) >= context.Today.PlusDays(-1))
+        return context.IsVisitDay && context.Age > context.Number("task.first_look.by") && context.DoneOn(WorkAction.Look) != context.Today
             ? new DatedTask
             {
                 Action = WorkAction.Look,
                 Kind = "weekly",
                 Level = Level.Note,
                 From = context.Today,
-                By = context.Today.PlusDays(1),
+                By = context.Today,
                 Why = "A crack in the seal or a slipped tape is mended in a minute and costs the graft if it is not seen.",
             }
             : null;
@@ -97,7 +96,7 @@ internal static partial class TaskCalendar
                 Action = WorkAction.Vent,
                 Level = Level.Act,
                 From = context.Day(0),
-                By = context.Today.PlusDays(2),
+                By = LocalDate.Min(context.NextVisit, context.Today.PlusDays(2)),
                 Why = "New leaves steam and rot in a closed cover; a small hole on the shady side lets them harden.",
             },
             context.DoneOn(WorkAction.Vent, ObservationKind.CoverVented));
@@ -135,7 +134,18 @@ internal static partial class TaskCalendar
 
     private static (string Key, string Sentence)? WeatherAgainst(TaskContext context)
     {
-        Ahead ahead = context.LookAhead(context.Number("task.cover_off.look_ahead"));
+        double days = context.Number("task.cover_off.look_ahead");
+        if (context.AgainstUncovering(days) is { } hazard)
+        {
+            return (hazard.ToString(), hazard switch
+            {
+                Hazard.Heat => "Bared now, the union would overheat within days.",
+                Hazard.Sun => "Bared now, bark and leaves would burn within days.",
+                _ => "Bared now, the graft would dry within days.",
+            });
+        }
+
+        Ahead ahead = context.LookAhead(days);
         return ahead.WarmestC > context.Number("task.cover_off.wait_air") ? ("hot", "A hot day lies ahead: fresh leaves would burn.")
             : ahead.DriestPct < 100 * context.Number("task.cover_off.wait_humidity") ? ("dry", "Very dry air lies ahead: fresh leaves would wilt.")
             : ahead.WindiestMPerS > context.Number("task.cover_off.wait_wind") ? ("wind", "Strong wind lies ahead: soft leaves would tear.")

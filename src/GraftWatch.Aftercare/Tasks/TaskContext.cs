@@ -1,6 +1,8 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Hazards;
+using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Microclimate.Weather;
 using NodaTime;
@@ -10,19 +12,21 @@ namespace GraftWatch.Aftercare.Tasks;
 /// <summary>What the calendar looks at to decide whether a piece of dated work is due at one graft today.</summary>
 internal sealed class TaskContext
 {
+    private readonly HazardDesk desk;
     private readonly Handbook book;
     private readonly Func<WorkAction, LocalDate?> answered;
 
     /// <summary>Takes a graft and the day.</summary>
     /// <param name="view">The graft.</param>
     /// <param name="today">The local day.</param>
-    /// <param name="book">Materials and windows.</param>
+    /// <param name="desk">Judges what would happen; holds materials and windows.</param>
     /// <param name="answered">Day on which the grower last said that a kind of dated work is done or not needed.</param>
-    internal TaskContext(GraftView view, LocalDate today, Handbook book, Func<WorkAction, LocalDate?> answered)
+    internal TaskContext(GraftView view, LocalDate today, HazardDesk desk, Func<WorkAction, LocalDate?> answered)
     {
         View = view;
         Today = today;
-        this.book = book;
+        this.desk = desk;
+        book = desk.Book;
         this.answered = answered;
     }
 
@@ -52,6 +56,39 @@ internal sealed class TaskContext
 
     /// <summary>Whether the grower has measured the shoot.</summary>
     internal bool ShootMeasured => View.State.ShootM is not null;
+
+    /// <summary>Whether today is the day of the week for work that can wait.</summary>
+    internal bool IsVisitDay => (int)Today.DayOfWeek == (int)Number("advice.visit_weekday");
+
+    /// <summary>Number of this week, for work that comes every few weeks.</summary>
+    internal int Week => Period.DaysBetween(new LocalDate(2000, 1, 3), Today) / 7;
+
+    /// <summary>The next day for work that can wait: today or later.</summary>
+    internal LocalDate NextVisit
+    {
+        get
+        {
+            int wait = ((int)Number("advice.visit_weekday") - (int)Today.DayOfWeek + 7) % 7;
+            return Today.PlusDays(wait);
+        }
+    }
+
+    /// <summary>How a task is said today: at its own level when it is due before or on the next visit, as a note on visit days, else not yet.</summary>
+    internal Level? Said(DatedTask task)
+    {
+        if (task.Level == Level.Urgent || task.Action is WorkAction.Wait or WorkAction.Know)
+        {
+            return task.Level;
+        }
+
+        if (IsVisitDay)
+        {
+            return task.By <= Today.PlusDays(7) ? task.Level : Level.Note;
+        }
+
+        bool cannotWait = task.By >= Today && task.By <= Today.PlusDays(1) && task.By < NextVisit;
+        return cannotWait ? task.Level : null;
+    }
 
     /// <summary>A number in force for this graft.</summary>
     internal double Number(string key) => book.Thresholds.Number(key, View.Subject);
@@ -101,6 +138,32 @@ internal sealed class TaskContext
     {
         double mean = LastWeekMeanC();
         return double.IsNaN(mean) ? Month is >= 4 and <= 9 : mean >= meanC;
+    }
+
+    /// <summary>The hazard that would ask for a cover again at once if this one came off; null when none would.</summary>
+    /// <param name="days">How far ahead it is tried.</param>
+    internal Hazard? AgainstUncovering(double days)
+    {
+        UnionCase bare = View.Case with
+        {
+            Cover = "none",
+            CoverWet = false,
+            OpenHours = null,
+            Exposure = View.Case.Exposure with { Covers = [], Vented = false },
+            FreshlyBared = true,
+        };
+        int limit = View.Climate.FirstAhead + (int)(days * 24);
+        foreach (Hazard hazard in (Hazard[])[Hazard.Heat, Hazard.Sun, Hazard.Drying])
+        {
+            Level now = desk.Judge(View.Case, hazard)?.LevelBefore(limit) ?? Level.None;
+            Level then = desk.Judge(bare, hazard)?.LevelBefore(limit) ?? Level.None;
+            if (then >= Level.Act && then > now)
+            {
+                return hazard;
+            }
+        }
+
+        return null;
     }
 
     /// <summary>Extremes of the hours ahead.</summary>

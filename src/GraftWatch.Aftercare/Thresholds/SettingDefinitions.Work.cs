@@ -6,8 +6,7 @@ public static partial class SettingDefinitions
     [
         new("task.first_look.from", UnitKind.DurationDays, 0, 1200, LevelDirection.None, "Not before."),
         new("task.first_look.by", UnitKind.DurationDays, 0, 1200, LevelDirection.None, "Not later."),
-        new("task.look.every", UnitKind.DurationDays, 2, 60, LevelDirection.None, "Between two looks."),
-        new("task.look.until", UnitKind.DurationDays, 7, 120, LevelDirection.None, "After this no more weekly looks."),
+        new("task.look.until", UnitKind.DurationDays, 7, 120, LevelDirection.None, "After this no more looks."),
         new("task.look.after_air", UnitKind.TemperatureC, 15, 60, LevelDirection.None, "An extra look after a day warmer than this."),
         new("task.look.after_gust", UnitKind.SpeedMPerS, 5, 60, LevelDirection.None, "Or a gust stronger than this."),
         new("task.look.after_rain", UnitKind.RainMm, 2, 200, LevelDirection.None, "Or more rain in a day than this."),
@@ -57,7 +56,7 @@ public static partial class SettingDefinitions
         new("task.regraft.bud_from_month", UnitKind.Index, 1, 12, LevelDirection.None, "Bud the stock's own shoots from this month."),
         new("task.regraft.bud_until_month", UnitKind.Index, 1, 12, LevelDirection.None, "To this month."),
         new("task.regraft.spring_month", UnitKind.Index, 1, 12, LevelDirection.None, "Else graft again next spring, from this month."),
-        new("task.pests.every", UnitKind.DurationDays, 3, 60, LevelDirection.None, "Between two looks, from bud push."),
+        new("task.pests.weeks", UnitKind.Index, 1, 8, LevelDirection.None, "Every so many visit days, from bud push."),
         new("task.pests.until", UnitKind.DurationDays, 30, 400, LevelDirection.None, "Until so long after grafting."),
         new("task.water.use", UnitKind.RainMm, 5, 200, LevelDirection.None, "Water used since the soil was last wetted."),
         new("task.water.rain", UnitKind.RainMm, 1, 100, LevelDirection.None, "Rain in a day that counts as watering."),

@@ -54,6 +54,7 @@ internal static class GraftWatchCommand
     {
         DemoCommand.Build(terminal),
         RoundCommand.Build(terminal),
+        ExplainCommand.Build(terminal),
         ServeCommand.Build(terminal),
         CheckCommand.Build(terminal),
     };
