@@ -2,6 +2,7 @@ using BenchmarkDotNet.Configs;
 using BenchmarkDotNet.Jobs;
 using BenchmarkDotNet.Running;
 using BenchmarkDotNet.Toolchains.InProcess.Emit;
+using GraftWatch.Testing;
 
 namespace GraftWatch.Benchmarks;
 
@@ -12,6 +13,13 @@ internal static class BenchmarkProgram
     {
         if (args is ["validate", string folder])
         {
+            if (!SharedData.IsPresent)
+            {
+                Console.Error.WriteLine(SharedData.AbsentReason);
+                Environment.ExitCode = 1;
+                return;
+            }
+
             Validation.OrchardReport.Write(folder);
             return;
         }

@@ -90,7 +90,8 @@ internal sealed class AdviceBoard
         string open = OpenSince(items) is { } since && since < today ? $" Still open since {days.Day(since)}." : string.Empty;
         if (worst.Outcome is not null)
         {
-            string when = worst.Action == WorkAction.Know || doBy is null ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
+            bool timed = worst.Action is WorkAction.Vent or WorkAction.CloseCover || worst.Outcome.Part == "rain";
+            string when = worst.Action == WorkAction.Know || doBy is null || timed ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
             string also = Also(worst, days);
             return string.Format(CultureInfo.InvariantCulture, HazardPhrases.Imperative(worst), placed) + when + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
@@ -117,7 +118,7 @@ internal sealed class AdviceBoard
         HazardOutcome outcome = item.Outcome!;
         Spell spell = item.Spell!.Value;
         double threshold = spell.Level >= Level.Urgent ? outcome.Levels.Urgent : spell.Level == Level.Act ? outcome.Levels.Act : outcome.Levels.Note;
-        double? after = item.Choice is { Remedy: not null, PeakAfter: var peak } && !double.IsNaN(peak) ? peak : null;
+        double? after = item.Choice is { Remedy: { Action: not WorkAction.Reseal }, PeakAfter: var peak } && !double.IsNaN(peak) ? peak : null;
         return new Reason(outcome.Quantity, outcome.Unit, item.View.Climate.EndOf(spell.PeakHour), spell.Peak, after, threshold);
     }
 

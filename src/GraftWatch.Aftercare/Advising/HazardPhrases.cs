@@ -35,6 +35,8 @@ internal static class HazardPhrases
         string first = Verb(remedy);
         return remedy.Also is not { } also ? first
             : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
+            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}, their covers open {also.With}"
+            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also)}, their covers open {remedy.With}"
             : first + " and " + Lower(Verb(also).Replace("the shoots of {0}", "them", StringComparison.Ordinal).Replace("{0}", "them", StringComparison.Ordinal));
     }
 
@@ -63,6 +65,11 @@ internal static class HazardPhrases
         if (item.Choice?.Remedy is not { } remedy || double.IsNaN(item.Choice.PeakAfter))
         {
             return without;
+        }
+
+        if (remedy.Action == WorkAction.Reseal)
+        {
+            return $"{without}; a sealed one bears {UnitWords.Say(item.Choice.LevelsAfter.Act, outcome.Unit, units)}";
         }
 
         string after = outcome.Hazard == Hazard.Sap ? UnitWords.Digits(item.Choice.PeakAfter, 2) : UnitWords.Say(item.Choice.PeakAfter, outcome.Unit, units, fine);

@@ -137,7 +137,9 @@ internal sealed class HazardWork
             Hazard = outcome.Hazard,
             Level = worst.Level,
             Kind = remedy is null ? outcome.Part : remedy.Material + remedy.With + remedy.Also?.Action + remedy.Also?.Material,
-            DoBy = outcome.Hazard == Hazard.Sap
+            DoBy = outcome.Part == "rain"
+                ? hours.EndOf(view.Climate.EndOf(worst.PeakHour).InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
+                : outcome.Hazard == Hazard.Sap
                 ? hours.EndOf(view.Climate.Now.InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
                 : hours.Before(begins, view.Climate.Now, view.Climate.Place.Zone),
             Outcome = outcome,

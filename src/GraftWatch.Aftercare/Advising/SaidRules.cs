@@ -10,6 +10,8 @@ internal sealed class SaidRules
     private readonly ThresholdSet thresholds;
     private readonly Dictionary<(string, WorkAction, Hazard?), SaidBefore> last = [];
 
+    private readonly Dictionary<(string, WorkAction), SaidBefore> answeredWork = [];
+
     /// <summary>Takes the ledger.</summary>
     internal SaidRules(IReadOnlyList<SaidBefore> said, LocalDate today, ThresholdSet thresholds)
     {
@@ -21,6 +23,12 @@ internal sealed class SaidRules
             if (!last.TryGetValue(key, out SaidBefore? known) || Day(entry) >= Day(known))
             {
                 last[key] = entry;
+            }
+
+            // The same work against another hazard is still the same work.
+            if (entry.Hazard is not null && entry.State != SaidState.Open)
+            {
+                answeredWork[(entry.Graft, entry.Action)] = entry;
             }
         }
     }
@@ -38,7 +46,8 @@ internal sealed class SaidRules
     /// <summary>The item as it may be said today; null when it may not.</summary>
     internal WorkItem? Apply(WorkItem item)
     {
-        if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before))
+        if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before)
+            && !(item.Hazard is not null && answeredWork.TryGetValue((item.View.Graft.Label, item.Action), out before)))
         {
             return item;
         }

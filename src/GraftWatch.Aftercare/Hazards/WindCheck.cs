@@ -44,7 +44,9 @@ internal static class WindCheck
 
         var moment = new double[gusts.Length];
         var safety = new double[gusts.Length];
-        ShootLoad.Compute(LoadOf(union, thresholds), gusts, moment, safety);
+        ShootLoadInputs load = LoadOf(union, thresholds);
+        ShootLoad.Compute(load, gusts, moment, safety);
+        ByRuleOfThumb(union, load, gusts, safety);
         var frame = new HazardOutcome
         {
             Hazard = Hazard.Wind,
@@ -55,6 +57,18 @@ internal static class WindCheck
             Part = "shoot",
         };
         return HourlyJudgement.Of(frame, union.Climate, safety, byNight: false, HoursNeeded.One, Why);
+    }
+
+    // Bending alone flatters joints that peel rather than bend; the growers' limit for young shoots is the second opinion and the worse one speaks.
+    private static void ByRuleOfThumb(UnionCase union, in ShootLoadInputs load, double[] gusts, double[] safety)
+    {
+        bool held = union.Tie != "none" || union.Support == Grafts.ShootSupport.Tied;
+        double limit = GustLimit.MPerS(load.StrengthFrac, load.ShootLengthM, held, union.Support == Grafts.ShootSupport.Staked);
+        for (int i = 0; i < safety.Length; i++)
+        {
+            double byLimit = ShootLoad.AdvisedSafety * limit / (load.GustShareFrac * gusts[i]);
+            safety[i] = double.IsNaN(byLimit) ? safety[i] : Math.Min(safety[i], byLimit);
+        }
     }
 
     /// <summary>The shoot as the wind meets it.</summary>

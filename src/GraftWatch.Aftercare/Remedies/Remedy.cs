@@ -33,8 +33,9 @@ internal sealed record Remedy
 /// <param name="Remedy">The work; null when nothing known helps.</param>
 /// <param name="PeakAfter">Worst value afterwards.</param>
 /// <param name="LevelAfter">Level afterwards.</param>
+/// <param name="LevelsAfter">The levels the union is held against afterwards.</param>
 /// <param name="Refused">Remedies that would do harm, for the record.</param>
-internal sealed record RemedyChoice(Remedy? Remedy, double PeakAfter, Level LevelAfter, IReadOnlyList<RefusedRemedy> Refused)
+internal sealed record RemedyChoice(Remedy? Remedy, double PeakAfter, Level LevelAfter, Levels LevelsAfter, IReadOnlyList<RefusedRemedy> Refused)
 {
     /// <summary>Whether the hazard is under its act level afterwards.</summary>
     internal bool Clears => Remedy is not null && LevelAfter < Level.Act;

@@ -90,7 +90,7 @@ internal sealed class RemedyBook
             (int from, int to) = OpenHours(union);
             yield return Work(WorkAction.Vent, union with { OpenHours = (from, to) }) with
             {
-                With = $"by day: open at {from:00}:00, close at {to:00}:00",
+                With = $"from {from:00}:00 to {to:00}:00 each day",
             };
         }
     }

@@ -10,6 +10,9 @@ internal sealed class RemedyChooser
     /// <summary>Covers that let less light through than this shade the union fully. [-]</summary>
     private const double DarkFrac = 0.2;
 
+    /// <summary>Degrees below the urgent level at which a cover is no use. [K], engineering choice.</summary>
+    private const double HopelessK = 2;
+
     private readonly HazardDesk desk;
     private readonly RemedyBook remedies;
     private readonly Dictionary<(UnionCase, Hazard), RemedyChoice> known = [];
@@ -48,8 +51,8 @@ internal sealed class RemedyChooser
         }
 
         return best is null
-            ? new RemedyChoice(null, outcome.PeakBefore(beforeHour), outcome.LevelBefore(beforeHour), refused)
-            : new RemedyChoice(best.Remedy, best.Peak, best.Level, refused);
+            ? new RemedyChoice(null, outcome.PeakBefore(beforeHour), outcome.LevelBefore(beforeHour), outcome.Levels, refused)
+            : new RemedyChoice(best.Remedy, best.Peak, best.Level, best.Levels, refused);
     }
 
     private List<Trial> Trials(UnionCase before, UnionCase union, HazardOutcome outcome, int beforeHour, List<RefusedRemedy> refused)
@@ -57,14 +60,14 @@ internal sealed class RemedyChooser
         var trials = new List<Trial>();
         foreach (Remedy remedy in remedies.Candidates(union, outcome))
         {
-            if (Harm(before, remedy, outcome.Hazard, beforeHour) is { } harm)
+            if (Harm(before, remedy, outcome, beforeHour) is { } harm)
             {
                 refused.Add(new RefusedRemedy(remedy, harm));
                 continue;
             }
 
             HazardOutcome? after = desk.Judge(remedy.After, outcome.Hazard);
-            trials.Add(new Trial(remedy, after?.PeakBefore(beforeHour) ?? double.NaN, after?.LevelBefore(beforeHour) ?? Level.None));
+            trials.Add(new Trial(remedy, after?.PeakBefore(beforeHour) ?? double.NaN, after?.LevelBefore(beforeHour) ?? Level.None, after?.Levels ?? outcome.Levels));
         }
 
         return trials;
@@ -88,8 +91,9 @@ internal sealed class RemedyChooser
         }
     }
 
-    private Hazard? Harm(UnionCase before, Remedy remedy, Hazard against, int beforeHour)
+    private Hazard? Harm(UnionCase before, Remedy remedy, HazardOutcome against, int beforeHour)
     {
+        int neededUntil = against.Spells.Where(spell => spell.FromHour < beforeHour).Select(spell => spell.ToHour).DefaultIfEmpty(beforeHour).First();
         if (remedy.Action == WorkAction.Shade && remedy.After.LightFrac < DarkFrac && desk.Judge(before, Hazard.ColdStall) is { Spells.Count: > 0 })
         {
             return Hazard.ColdStall;
@@ -99,9 +103,9 @@ internal sealed class RemedyChooser
         {
             Level now = desk.Judge(before, after.Hazard)?.LevelBefore(beforeHour) ?? Level.None;
             Level then = after.LevelBefore(beforeHour);
-            // A sleeve that gusts may tug at is still better than none.
-            bool tugged = after.Hazard == Hazard.Wind && after.Part == "cover" && then < Level.Urgent;
-            if (after.Hazard != against && then >= Level.Act && then > now && !tugged)
+            // A sleeve that gusts may tug at can be taken in before the gale.
+            bool tugged = after.Hazard == Hazard.Wind && after.Part == "cover";
+            if (after.Hazard != against.Hazard && then >= Level.Act && then > now && !tugged)
             {
                 return after.Hazard;
             }
@@ -127,6 +131,7 @@ internal sealed class RemedyChooser
         double excess = Math.Abs(peak - outcome.Levels.Act);
         double Gain(Trial trial) => outcome.Direction == LevelDirection.Falling ? trial.Peak - peak : peak - trial.Peak;
         return trials
+            .Where(trial => !IsHopeless(trial, outcome))
             .Where(trial => excess > 0 && Gain(trial) >= worth * excess)
             .OrderByDescending(trial => Math.Round(Gain(trial), 1))
             .ThenBy(trial => trial.Remedy.Minutes)
@@ -134,5 +139,9 @@ internal sealed class RemedyChooser
             .FirstOrDefault();
     }
 
-    private sealed record Trial(Remedy Remedy, double Peak, Level Level);
+    // A frost that stays this far below the urgent level kills under any cover.
+    private static bool IsHopeless(Trial trial, HazardOutcome outcome) =>
+        outcome.Hazard == Hazard.Frost && trial.Peak < outcome.Levels.Urgent - HopelessK;
+
+    private sealed record Trial(Remedy Remedy, double Peak, Level Level, Levels Levels);
 }

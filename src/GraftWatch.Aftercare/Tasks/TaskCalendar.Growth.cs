@@ -96,7 +96,7 @@ internal static partial class TaskCalendar
     }
 
     private static DatedTask? NurseBuds(TaskContext context) =>
-        context.View.Graft.NurseBuds > 0 && context.View.ShootM >= context.Number("task.nurse.until_shoot") && context.SeasonYear == 0
+        context.View.Graft.NurseBuds > 0 && context.View.ShootM >= context.Number("task.nurse.until_shoot") && IsShootSeason(context)
             ? context.Due(
                 new DatedTask
                 {
@@ -173,10 +173,13 @@ internal static partial class TaskCalendar
             };
     }
 
+    // Shoots are staked and chosen while they grow, in their first season.
+    private static bool IsShootSeason(TaskContext context) => context.SeasonYear == 0 && context.Month is >= 3 and <= 9;
+
     private static DatedTask? ChooseShoot(TaskContext context)
     {
         double shoot = context.View.ShootM;
-        return context.SeasonYear == 0 && !context.Technique.IsBud() && shoot >= context.Number("task.choose_shoot.shoot")
+        return IsShootSeason(context) && !context.Technique.IsBud() && shoot >= context.Number("task.choose_shoot.shoot")
             ? context.Due(
                 new DatedTask
                 {
@@ -196,7 +199,7 @@ internal static partial class TaskCalendar
     private static DatedTask? Stake(TaskContext context)
     {
         double shoot = context.View.ShootM;
-        if (context.Stage >= Stage.Ripen || context.SeasonYear > 0 || shoot < context.Number("task.stake.shoot"))
+        if (context.Stage >= Stage.Ripen || !IsShootSeason(context) || shoot < context.Number("task.stake.shoot"))
         {
             return null;
         }

@@ -1,4 +1,5 @@
 using System.Net;
+using Microsoft.Extensions.Logging;
 using NodaTime;
 using Polly;
 using Polly.CircuitBreaker;
@@ -17,12 +18,14 @@ internal sealed class HostLine
     private readonly HostGate gate;
     private readonly LineOptions options;
     private readonly TimeProvider time;
+    private readonly ILogger logger;
 
-    public HostLine(string host, LineOptions options, HostGate gate, TimeProvider time)
+    public HostLine(string host, LineOptions options, HostGate gate, TimeProvider time, ILogger logger)
     {
         Host = host;
         this.options = options;
         this.time = time;
+        this.logger = logger;
         this.gate = gate;
         pipeline = new ResiliencePipelineBuilder<Attempt> { TimeProvider = time, Name = host }
             .AddRetry(new RetryStrategyOptions<Attempt>
@@ -53,6 +56,23 @@ internal sealed class HostLine
     /// <param name="parse">Makes a value of the whole body, whose memory it may not keep.</param>
     /// <param name="cancellationToken">Cancels.</param>
     public async Task<Fetched<T>> FetchAsync<T>(
+        double weight, Func<CancellationToken, Task<HttpResponseMessage>> send, Func<ReadOnlyMemory<byte>, Instant, ParsedBody<T>> parse, CancellationToken cancellationToken)
+        where T : class
+    {
+        Fetched<T> got = await FetchQuietlyAsync(weight, send, parse, cancellationToken).ConfigureAwait(false);
+        if (got.Fault is { } fault)
+        {
+            Log.FetchFailed(logger, Host, fault.Kind, fault.Sentence);
+        }
+        else
+        {
+            Log.Fetched(logger, Host, got.NotModified);
+        }
+
+        return got;
+    }
+
+    private async Task<Fetched<T>> FetchQuietlyAsync<T>(
         double weight, Func<CancellationToken, Task<HttpResponseMessage>> send, Func<ReadOnlyMemory<byte>, Instant, ParsedBody<T>> parse, CancellationToken cancellationToken)
         where T : class
     {

@@ -8,7 +8,6 @@ using GraftWatch.Forecasts.Tests.OpenForecast;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing.FakeForecastApi;
 using Microsoft.Extensions.DependencyInjection;
-using Microsoft.Extensions.Time.Testing;
 using NodaTime;
 
 namespace GraftWatch.Forecasts.Tests.Load;
@@ -58,31 +57,55 @@ public sealed class TwoThousandCellsTests : IAsyncLifetime
 
     private async Task KeepTheFreeHostsLimitsAsync()
     {
-        var time = new FakeTimeProvider(Stub.Now.ToDateTimeOffset());
+        var time = new LeapingTime(Stub.Now.ToDateTimeOffset());
         var tallies = new InMemoryRequestTallies();
         OpenForecastOptions options = Stub.Options(server.Url) with { MostLocations = 100, Courtesy = CourtesyPolicy.FreeHost, AttemptTimeout = Duration.FromMinutes(5), TotalTimeout = Duration.FromMinutes(10) };
         using ServiceProvider provider = Stub.Provider(options, time, tallies);
-        Task<IReadOnlyList<PlaceWeather>> refresh = provider.GetRequiredService<IBatchWeatherSource>().FetchManyAsync(Places, Stub.Now, TestContext.Current.CancellationToken);
-        double worstMinute = 0;
         int before = server.Requests;
-        while (!refresh.IsCompleted)
-        {
-            // The clock runs fast while nothing is under way, and stands still while the server works.
-            worstMinute = Math.Max(worstMinute, (await tallies.FindAsync(server.Url.Authority, TestContext.Current.CancellationToken))?.MinuteUsed ?? 0);
-            await Task.Delay(10, TestContext.Current.CancellationToken);
-            if (server.InFlight == 0)
-            {
-                time.Advance(TimeSpan.FromSeconds(2));
-            }
-        }
-
-        Assert.All(await refresh, g => Assert.Null(g.Trouble));
+        IReadOnlyList<PlaceWeather> got = await provider.GetRequiredService<IBatchWeatherSource>().FetchManyAsync(Places, Stub.Now, TestContext.Current.CancellationToken);
+        Assert.All(got, g => Assert.Null(g.Trouble));
         double minutes = (Instant.FromDateTimeOffset(time.GetUtcNow()) - Stub.Now).TotalMinutes;
         RequestTally tally = (await tallies.FindAsync(server.Url.Authority, TestContext.Current.CancellationToken))!;
         TestContext.Current.TestOutputHelper?.WriteLine(string.Create(
-            CultureInfo.InvariantCulture, $"free host: {server.Requests - before} requests, {tally.DayUsed:0} calls of the day, {minutes:0.0} min by the clock, worst minute {worstMinute:0} calls"));
-        Assert.InRange(worstMinute, 1, 600);
-        Assert.InRange(tally.DayUsed, 3_800, 5_000);
-        Assert.InRange(minutes, 8, 20);
+            CultureInfo.InvariantCulture, $"free host: {server.Requests - before} requests, {tally.DayUsed:0} calls of the day, {minutes:0.0} min by the clock"));
+
+        // 19 columns over 13 days weigh 1.9; two requests of a hundred cells fit into a minute of 540.
+        Assert.Equal(20, server.Requests - before);
+        Assert.Equal(3_800, tally.DayUsed, 6);
+        Assert.InRange(minutes, 8.9, 9.1);
+    }
+
+    /// <summary>A clock on which every wait of up to two minutes is over at once and has taken its time; longer deadlines never come.</summary>
+    private sealed class LeapingTime(DateTimeOffset start) : TimeProvider
+    {
+        private long ticks = start.UtcTicks;
+
+        public override long TimestampFrequency => TimeSpan.TicksPerSecond;
+
+        public override DateTimeOffset GetUtcNow() => new(Volatile.Read(ref ticks), TimeSpan.Zero);
+
+        public override long GetTimestamp() => Volatile.Read(ref ticks);
+
+        public override ITimer CreateTimer(TimerCallback callback, object? state, TimeSpan dueTime, TimeSpan period)
+        {
+            if (dueTime > TimeSpan.Zero && dueTime <= TimeSpan.FromMinutes(2))
+            {
+                Interlocked.Add(ref ticks, dueTime.Ticks);
+                ThreadPool.QueueUserWorkItem(_ => callback(state));
+            }
+
+            return new NoTimer();
+        }
+
+        private sealed class NoTimer : ITimer
+        {
+            public bool Change(TimeSpan dueTime, TimeSpan period) => true;
+
+            public void Dispose()
+            {
+            }
+
+            public ValueTask DisposeAsync() => ValueTask.CompletedTask;
+        }
     }
 }
