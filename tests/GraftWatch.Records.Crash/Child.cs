@@ -11,6 +11,8 @@ public static class Child
         var start = new ProcessStartInfo(Environment.ProcessPath is { } host && Path.GetFileNameWithoutExtension(host) == "dotnet" ? host : "dotnet")
         {
             RedirectStandardOutput = true,
+            // The child reads until the end of its input and ends with it, so that a killed harness leaves nothing behind.
+            RedirectStandardInput = true,
             UseShellExecute = false,
         };
         start.ArgumentList.Add(typeof(Child).Assembly.Location);

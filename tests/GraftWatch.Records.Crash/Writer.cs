@@ -12,6 +12,7 @@ internal static class Writer
 {
     public static async Task RunAsync(string path, int workers, bool fullSync, int pauseMs)
     {
+        EndWithInput();
         await using SqliteStore store = await SqliteStore.OpenAsync(path, new SqliteStoreOptions { ReserveBytes = 0 }, CancellationToken.None);
         if (!fullSync)
         {
@@ -40,6 +41,16 @@ internal static class Writer
         await using SqliteStore store = await SqliteStore.OpenAsync(path, options, CancellationToken.None);
         Console.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"survived {seen}"));
     }
+
+    private static void EndWithInput() => new Thread(() =>
+    {
+        while (Console.In.Read() >= 0)
+        {
+        }
+
+        Environment.Exit(3);
+    })
+    { IsBackground = true }.Start();
 
     // Ends the process as a power switch would: no finally block runs, nothing is closed.
     private static void DieAt(int seen, int statement)

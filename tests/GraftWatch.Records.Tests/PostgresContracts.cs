@@ -54,3 +54,8 @@ public sealed class PostgresHousekeepingTests : HousekeepingContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }
+
+public sealed class PostgresHistoryTests : HistoryContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}

@@ -54,3 +54,8 @@ public sealed class SqliteHousekeepingTests : HousekeepingContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }
+
+public sealed class SqliteHistoryTests : HistoryContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}

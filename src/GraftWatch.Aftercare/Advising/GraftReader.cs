@@ -88,7 +88,8 @@ internal sealed class GraftReader
         };
     }
 
-    private UnionExposure ExposureOf(GraftState state, SpeciesTraits species) => new()
+    /// <summary>How a graft as it stands meets the weather.</summary>
+    internal UnionExposure ExposureOf(GraftState state, SpeciesTraits species) => new()
     {
         AspectDeg = state.Graft.AspectDeg,
         TiltDeg = state.Graft.TiltDeg,

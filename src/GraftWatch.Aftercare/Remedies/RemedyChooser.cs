@@ -60,7 +60,7 @@ internal sealed class RemedyChooser
         var trials = new List<Trial>();
         foreach (Remedy remedy in remedies.Candidates(union, outcome))
         {
-            if (Harm(before, remedy, outcome.Hazard, beforeHour) is { } harm)
+            if (Harm(before, remedy, outcome, beforeHour) is { } harm)
             {
                 refused.Add(new RefusedRemedy(remedy, harm));
                 continue;
@@ -91,8 +91,9 @@ internal sealed class RemedyChooser
         }
     }
 
-    private Hazard? Harm(UnionCase before, Remedy remedy, Hazard against, int beforeHour)
+    private Hazard? Harm(UnionCase before, Remedy remedy, HazardOutcome against, int beforeHour)
     {
+        int neededUntil = against.Spells.Where(spell => spell.FromHour < beforeHour).Select(spell => spell.ToHour).DefaultIfEmpty(beforeHour).First();
         if (remedy.Action == WorkAction.Shade && remedy.After.LightFrac < DarkFrac && desk.Judge(before, Hazard.ColdStall) is { Spells.Count: > 0 })
         {
             return Hazard.ColdStall;
@@ -104,7 +105,7 @@ internal sealed class RemedyChooser
             Level then = after.LevelBefore(beforeHour);
             // A sleeve that gusts may tug at can be taken in before the gale.
             bool tugged = after.Hazard == Hazard.Wind && after.Part == "cover";
-            if (after.Hazard != against && then >= Level.Act && then > now && !tugged)
+            if (after.Hazard != against.Hazard && then >= Level.Act && then > now && !tugged)
             {
                 return after.Hazard;
             }

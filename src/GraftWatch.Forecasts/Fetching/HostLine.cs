@@ -1,4 +1,5 @@
 using System.Net;
+using Microsoft.Extensions.Logging;
 using NodaTime;
 using Polly;
 using Polly.CircuitBreaker;
@@ -17,12 +18,14 @@ internal sealed class HostLine
     private readonly HostGate gate;
     private readonly LineOptions options;
     private readonly TimeProvider time;
+    private readonly ILogger logger;
 
-    public HostLine(string host, LineOptions options, HostGate gate, TimeProvider time)
+    public HostLine(string host, LineOptions options, HostGate gate, TimeProvider time, ILogger logger)
     {
         Host = host;
         this.options = options;
         this.time = time;
+        this.logger = logger;
         this.gate = gate;
         pipeline = new ResiliencePipelineBuilder<Attempt> { TimeProvider = time, Name = host }
             .AddRetry(new RetryStrategyOptions<Attempt>
@@ -50,9 +53,26 @@ internal sealed class HostLine
     /// <summary>Fetches and parses; never throws but for <paramref name="cancellationToken"/>.</summary>
     /// <param name="weight">What the service counts the request as. [calls]</param>
     /// <param name="send">Sends the request and returns as soon as the headers are there.</param>
-    /// <param name="parse">Makes a value of the whole body.</param>
+    /// <param name="parse">Makes a value of the whole body, whose memory it may not keep.</param>
     /// <param name="cancellationToken">Cancels.</param>
     public async Task<Fetched<T>> FetchAsync<T>(
+        double weight, Func<CancellationToken, Task<HttpResponseMessage>> send, Func<ReadOnlyMemory<byte>, Instant, ParsedBody<T>> parse, CancellationToken cancellationToken)
+        where T : class
+    {
+        Fetched<T> got = await FetchQuietlyAsync(weight, send, parse, cancellationToken).ConfigureAwait(false);
+        if (got.Fault is { } fault)
+        {
+            Log.FetchFailed(logger, Host, fault.Kind, fault.Sentence);
+        }
+        else
+        {
+            Log.Fetched(logger, Host, got.NotModified);
+        }
+
+        return got;
+    }
+
+    private async Task<Fetched<T>> FetchQuietlyAsync<T>(
         double weight, Func<CancellationToken, Task<HttpResponseMessage>> send, Func<ReadOnlyMemory<byte>, Instant, ParsedBody<T>> parse, CancellationToken cancellationToken)
         where T : class
     {
@@ -130,18 +150,18 @@ internal sealed class HostLine
             return new Fetched<T> { NotModified = true, Headers = headers, At = Now() };
         }
 
-        ReadOnlyMemory<byte>? body = await BoundedBody.ReadAsync(response.Content, options.MostBytes, cancellationToken).ConfigureAwait(false);
+        using BoundedBody body = await BoundedBody.ReadAsync(response.Content, options.MostBytes, cancellationToken).ConfigureAwait(false);
         if (response.StatusCode is not (HttpStatusCode.OK or HttpStatusCode.NonAuthoritativeInformation))
         {
-            return Failed<T>(StatusWords.Read(Host, response, body.GetValueOrDefault().Span, Now()));
+            return Failed<T>(StatusWords.Read(Host, response, body.Bytes.Span, Now()));
         }
 
-        if (body is null)
+        if (body.IsTooLong)
         {
             return Failed<T>(new(FetchFaultKind.TooLong, $"{Host} sent more than {options.MostBytes / 1024.0 / 1024.0:0.#} MiB", false));
         }
 
-        ParsedBody<T> parsed = parse(body.Value, Now());
+        ParsedBody<T> parsed = parse(body.Bytes, Now());
         return parsed.Value is not null
             ? new Fetched<T> { Value = parsed.Value, Headers = headers, At = Now() }
             : Failed<T>(new(FetchFaultKind.BadReply, parsed.Trouble ?? $"{Host} sent nothing of use", parsed.MayRetry));

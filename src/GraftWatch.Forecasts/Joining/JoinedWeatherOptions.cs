@@ -23,11 +23,14 @@ public sealed record JoinedWeatherOptions
     /// <summary>A forecast older than this is not used at all.</summary>
     public Duration NoneAfter { get; init; } = Duration.FromHours(48);
 
-    /// <summary>A new forecast that repeats the kept one to the last digit is suspect when the kept one is at least this old.</summary>
+    /// <summary>A forecast that repeats the kept one to the last digit keeps its age; from this age on the letter says that the service seems to stand still.</summary>
     public Duration FrozenAfter { get; init; } = Duration.FromHours(12);
 
     /// <summary>All asking for all places together; then the letter goes with what there is.</summary>
     public Duration Deadline { get; init; } = Duration.FromMinutes(4);
+
+    /// <summary>Each refresh waits a random share of this before it asks; zero for a person who waits at the screen. Counts towards the deadline.</summary>
+    public Duration SpreadStart { get; init; }
 
     /// <summary>Holes in the past are asked for again after this time at the earliest.</summary>
     public Duration BackFillEvery { get; init; } = Duration.FromHours(6);

@@ -65,6 +65,12 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         SourceChain.Answer[] answers;
         try
         {
+            if (options.SpreadStart > Duration.Zero)
+            {
+                // Thousands of installations that all ask at the full hour are an attack.
+                await Task.Delay((options.SpreadStart * Random.Shared.NextDouble()).ToTimeSpan(), time, either.Token).ConfigureAwait(false);
+            }
+
             answers = await chain.FetchAsync(places, now, either.Token).ConfigureAwait(false);
         }
         catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
@@ -117,19 +123,24 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         var gaps = new List<string>();
         if (answer.Weather is { Weather: { } fresh, Forecast: { } info })
         {
-            gaps.AddRange(answer.Failures.Select(f => $"{info.Source} is used, for others failed: {f}."));
+            gaps.AddRange(answer.Failures.Select(f => f.StartsWith(info.Source + ":", StringComparison.Ordinal)
+                ? $"{f}, and no other source had more."
+                : $"{info.Source} is used, for others failed: {f}."));
             gaps.AddRange(info.Gaps.Except(WeatherGaps.Of(fresh)));
             Instant issuedAt = info.IssuedAt ?? now;
-            if (kept is not null && kept.Source == info.Source && issuedAt - kept.IssuedAt >= options.FrozenAfter && FrozenRun.Repeats(kept.Weather, fresh, now))
+            if (kept is not null && kept.Source == info.Source && kept.IssuedAt < issuedAt && FrozenRun.Repeats(kept.Weather, fresh, now))
             {
                 // The fetch is new, the forecast is not: its age goes on.
                 issuedAt = kept.IssuedAt;
-                gaps.Add($"{info.Source} sends the same forecast as at {QuantityWords.Stamp(kept.IssuedAt)}, to the last digit; it seems to stand still.");
+                if (now - issuedAt >= options.FrozenAfter)
+                {
+                    gaps.Add($"{info.Source} sends the same forecast as at {QuantityWords.Stamp(kept.IssuedAt)}, to the last digit; it seems to stand still.");
+                }
             }
 
             if (Judge(now - issuedAt, issuedAt, gaps))
             {
-                return new Chosen(WeatherJoin.Renew(kept?.Weather, fresh, now), info.Source, info.Credit, issuedAt, gaps, IsFresh: issuedAt != kept?.IssuedAt, fresh);
+                return new Chosen(WeatherJoin.Renew(kept?.Weather, fresh, now), info.Source, info.Credit, issuedAt, gaps, IsFresh: true, fresh);
             }
         }
 
@@ -170,7 +181,9 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
 
     private async Task CompareAsync(Place place, Chosen chosen, Instant now, List<string> gaps, CancellationToken untilDeadline, CancellationToken cancellationToken)
     {
-        IWeatherSource? second = parts.Forecasts.FirstOrDefault(f => f.Name == options.CompareWith && f.Name != chosen.Source);
+        IWeatherSource? second = options.CompareWith is { } name
+            ? parts.Forecasts.FirstOrDefault(f => SourceChain.SameName(f.Name, name) && f.Name != chosen.Source)
+            : null;
         if (second is null)
         {
             return;

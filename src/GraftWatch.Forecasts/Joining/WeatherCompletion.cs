@@ -13,7 +13,7 @@ namespace GraftWatch.Forecasts.Joining;
 /// <remarks>
 /// Dew point and humidity from each other [Allen1998] eq. 10, 11; gusts from the mean wind [WieringaRijkoort1983], and never below it;
 /// global radiation as the sum of its parts, else from cloud cover [Kasten1980] under the clear sky of [Haurwitz1945]; temperature
-/// of the root zone from slowed air. What none of these gives stays missing.
+/// of the root zone from slowed air and sun. What none of these gives stays missing.
 /// </remarks>
 public static class WeatherCompletion
 {
@@ -122,7 +122,7 @@ public static class WeatherCompletion
         var air = new double[fill.Weather.Hours];
         var slowed = new double[fill.Weather.Hours];
         fill.Weather.HourMean(WeatherQuantity.AirC, air);
-        SoilTemperature.FromAir(air, fill.Weather[WeatherQuantity.GlobalWPerM2], slowed);
+        SoilTemperature.FromAir(air, fill.GlobalWPerM2, slowed);
         for (int i = 0; i < slowed.Length; i++)
         {
             if (double.IsNaN(shallow[i]) && double.IsNaN(deep[i]))
@@ -142,6 +142,7 @@ public static class WeatherCompletion
         public Fill(HourlyWeather weather, ISet<WeatherQuantity>? derived)
         {
             Weather = weather;
+            GlobalWPerM2 = weather[WeatherQuantity.GlobalWPerM2].ToArray();
             this.derived = derived;
             builder = new HourlyWeather.Builder(weather.FirstHourEnd, weather.Hours);
             foreach (WeatherQuantity quantity in QuantityWords.All)
@@ -159,11 +160,15 @@ public static class WeatherCompletion
 
         public HourlyWeather Weather { get; }
 
+        /// <summary>Global radiation with what was derived so far.</summary>
+        public double[] GlobalWPerM2 { get; }
+
         public void Set(WeatherQuantity quantity, int hour, double value)
         {
             if (double.IsFinite(value))
             {
                 builder.Set(quantity, hour, value, WeatherOrigin.Derived);
+                GlobalWPerM2[hour] = quantity == WeatherQuantity.GlobalWPerM2 ? value : GlobalWPerM2[hour];
                 derived?.Add(quantity);
                 changed = true;
             }

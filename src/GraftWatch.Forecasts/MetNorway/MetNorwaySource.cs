@@ -38,7 +38,7 @@ internal sealed class MetNorwaySource(IMetNorwayApi api, HostLine line, MetNorwa
             token => api.CompleteAsync(latitude, longitude, altitude, kept?.LastModified, token),
             (body, _) =>
             {
-                read = body;
+                read = body.ToArray();
                 MetNorwayResult result = Parse(body, now);
                 return new ParsedBody<MetNorwayResult>(result.Weather is null ? null : result, result.Trouble, MayRetry: true);
             },

@@ -6,7 +6,7 @@ namespace GraftWatch.Forecasts.OpenForecast;
 /// <remarks>
 /// Nine tenths of a reply are such arrays, and a general token reader spends most of its time on them. Whatever is not plainly a
 /// number or null is left to that reader, which then says what is wrong. A mantissa below 2^53 over a power of ten up to 10^22 is
-/// the correctly rounded value (Clinger 1990); longer numbers go through the library.
+/// the correctly rounded value [Clinger1990]; longer numbers go through the library.
 /// </remarks>
 internal static class NumberScan
 {

@@ -66,7 +66,7 @@ internal sealed class UsWeatherSource(IUsWeatherApi api, HostLine line, UsWeathe
             token => api.GridAsync(cell.Office, cell.X, cell.Y, kept?.LastModified, token),
             (body, _) =>
             {
-                read = body;
+                read = body.ToArray();
                 UsGridResult result = Parse(body, now);
                 return new ParsedBody<UsGridResult>(result.Weather is null ? null : result, result.Trouble, MayRetry: true);
             },

@@ -19,8 +19,9 @@ public static class ShortText
         ArgumentNullException.ThrowIfNull(round);
         ArgumentOutOfRangeException.ThrowIfLessThan(limitBytes, 160);
         var lines = new List<string> { SubjectLine.For(round, kind) };
-        lines.AddRange(round.Advice.Select(a => $"{Words.Of(a.Level)}: {PlainWords.Sentence(a.Text)}"));
-        lines.AddRange(OutlineBuilder.Build(round, LetterContext.Terminal).Sections
+        LetterOutline outline = OutlineBuilder.Build(round, LetterContext.Terminal);
+        lines.AddRange(outline.Work.Select(w => $"{Words.Of(w.Pressing)}: {w.Headline}"));
+        lines.AddRange(outline.Sections
             .Where(s => s.Title == SectionBuilder.NotCheckedTitle).SelectMany(s => s.Lines));
         for (int kept = lines.Count; kept > 1; kept--)
         {

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using GraftWatch.Letters.Outline;
+using GraftWatch.Letters.Wording;
 
 namespace GraftWatch.Letters.Html;
 
@@ -101,9 +102,9 @@ internal static class LetterHtml
 
     private static void Work(HtmlWriter html, WorkBlock block, bool whole)
     {
-        string level = LetterStyle.Class(block.Level);
-        html.Open("div", ("class", level), ("style", LetterStyle.Block(block.Level)));
-        html.Element("p", string.Create(CultureInfo.InvariantCulture, $"{block.Number} · {block.LevelWord}"), ("class", level), ("style", LetterStyle.LevelWord(block.Level)));
+        string level = LetterStyle.Class(block.Pressing);
+        html.Open("div", ("class", level), ("style", LetterStyle.Block(block.Pressing)));
+        html.Element("p", string.Create(CultureInfo.InvariantCulture, $"{block.Number} · {Words.Of(block.Pressing)}"), ("class", level), ("style", LetterStyle.LevelWord(block.Pressing)));
         html.Element("h3", block.Headline, ("class", "ink"), ("style", LetterStyle.Headline));
         if (whole)
         {

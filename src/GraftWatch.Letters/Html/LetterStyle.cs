@@ -1,4 +1,4 @@
-using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Letters.Outline;
 
 namespace GraftWatch.Letters.Html;
 
@@ -36,7 +36,7 @@ internal static class LetterStyle
     public const string Alarm = $"margin:18px 0 0;padding:10px 12px;border:2px solid {Urgent};font-size:18px;line-height:1.45;color:{Ink}";
     public const string Weather = $"margin:8px 0 0;color:{Ink}";
     public const string Section = $"margin:34px 0 8px;padding:0 0 4px;border-bottom:1px solid {Rule};font:normal 20px/1.3 {Serif};color:{Ink}";
-    public const string Headline = $"margin:2px 0 8px;font:bold 17px/1.4 {Sans};color:{Ink}";
+    public const string Headline = $"margin:2px 0 8px;font-size:17px;line-height:1.4;color:{Ink}";
     public const string Facts = "border-collapse:collapse;width:100%";
     public const string FactName = $"padding:2px 12px 2px 0;width:62px;vertical-align:top;text-align:left;font-weight:normal;font-size:15px;color:{Soft}";
     public const string FactWords = $"padding:2px 0;vertical-align:top;text-align:left;color:{Ink};overflow-wrap:anywhere";
@@ -63,28 +63,29 @@ internal static class LetterStyle
         + "}\n";
 
     /// <summary>The bar left of a line of work: thicker the more pressing, besides the word.</summary>
-    public static string Block(Level level) => level switch
+    public static string Block(Pressing pressing) => pressing switch
     {
-        Level.Urgent => $"margin:20px 0 0;padding:0 0 0 12px;border-left:7px solid {Urgent}",
-        Level.Act => $"margin:20px 0 0;padding:0 0 0 15px;border-left:4px solid {Today}",
+        Pressing.Urgent => $"margin:20px 0 0;padding:0 0 0 12px;border-left:7px solid {Urgent}",
+        Pressing.Today => $"margin:20px 0 0;padding:0 0 0 15px;border-left:4px solid {Today}",
+        Pressing.Soon => $"margin:20px 0 0;padding:0 0 0 17px;border-left:2px solid {Today}",
         _ => $"margin:20px 0 0;padding:0 0 0 18px;border-left:1px solid {Know}",
     };
 
     /// <summary>The word of the level.</summary>
-    public static string LevelWord(Level level) => $"margin:0;font:bold 14px/1.4 {Sans};letter-spacing:.04em;color:{Colour(level)}";
+    public static string LevelWord(Pressing pressing) => $"margin:0;font-size:14px;font-weight:bold;letter-spacing:.04em;color:{Colour(pressing)}";
 
     /// <summary>Class of the level's colour.</summary>
-    public static string Class(Level level) => level switch
+    public static string Class(Pressing pressing) => pressing switch
     {
-        Level.Urgent => "urgent",
-        Level.Act => "today",
+        Pressing.Urgent => "urgent",
+        Pressing.Today or Pressing.Soon => "today",
         _ => "know",
     };
 
-    private static string Colour(Level level) => level switch
+    private static string Colour(Pressing pressing) => pressing switch
     {
-        Level.Urgent => Urgent,
-        Level.Act => Today,
+        Pressing.Urgent => Urgent,
+        Pressing.Today or Pressing.Soon => Today,
         _ => Know,
     };
 }

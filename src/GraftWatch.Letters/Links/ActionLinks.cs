@@ -49,7 +49,22 @@ public sealed class ActionLinks
     /// <summary>Path below the public address that leads to <see cref="TryRead"/>.</summary>
     public const string Path = "/w/";
 
+    /// <summary>Whether a grower's name or an advice's id fits a link: well-formed, at most 255 bytes of UTF-8.</summary>
+    public static bool CanHold(string name)
+    {
+        ArgumentNullException.ThrowIfNull(name);
+        try
+        {
+            return Utf8.GetByteCount(name) <= 255;
+        }
+        catch (EncoderFallbackException)
+        {
+            return false;
+        }
+    }
+
     /// <summary>The full address of a link.</summary>
+    /// <exception cref="ArgumentException">A name does not fit, see <see cref="CanHold"/>.</exception>
     public Uri For(ActionLink link) => new(root + Path + Token(link));
 
     /// <summary>The token alone.</summary>
@@ -109,13 +124,13 @@ public sealed class ActionLinks
 
     private static byte[] Encode(ActionLink link)
     {
-        byte[] grower = Utf8.GetBytes(link.Grower);
-        byte[] advice = Utf8.GetBytes(link.Advice);
-        if (grower.Length > 255 || advice.Length > 255)
+        if (!CanHold(link.Grower) || !CanHold(link.Advice))
         {
-            throw new ArgumentException("Names in links are at most 255 bytes of UTF-8.", nameof(link));
+            throw new ArgumentException("Names in links are well-formed and at most 255 bytes of UTF-8.", nameof(link));
         }
 
+        byte[] grower = Utf8.GetBytes(link.Grower);
+        byte[] advice = Utf8.GetBytes(link.Advice);
         byte[] body = new byte[2 + 4 + 8 + 1 + grower.Length + 1 + advice.Length];
         body[0] = Version;
         body[1] = (byte)link.Answer;

@@ -1,5 +1,3 @@
-using GraftWatch.Aftercare.Thresholds;
-
 namespace GraftWatch.Letters.Outline;
 
 /// <summary>A letter as words in order. Text and HTML print the same outline, so neither can say what the other hides.</summary>
@@ -25,15 +23,14 @@ internal sealed record LetterOutline(
 
 /// <summary>One line of work with all that belongs to it.</summary>
 /// <param name="Number">Position, from 1.</param>
-/// <param name="Level">How pressing.</param>
-/// <param name="LevelWord">The same as a word.</param>
+/// <param name="Pressing">How pressing.</param>
 /// <param name="Headline">What to do.</param>
 /// <param name="Facts">Where, when and why.</param>
 /// <param name="Reasons">Why in numbers.</param>
 /// <param name="Needs">Chance, what to bring, how long it takes, how long it has been open.</param>
 /// <param name="Links">Links that mark the work, or null when there are none.</param>
 internal sealed record WorkBlock(
-    int Number, Level Level, string LevelWord, string Headline, IReadOnlyList<Fact> Facts, IReadOnlyList<ReasonLine> Reasons,
+    int Number, Pressing Pressing, string Headline, IReadOnlyList<Fact> Facts, IReadOnlyList<ReasonLine> Reasons,
     IReadOnlyList<Fact> Needs, WorkLinks? Links);
 
 /// <summary>A named fact of a line of work.</summary>

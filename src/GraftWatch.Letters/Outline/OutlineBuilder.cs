@@ -14,6 +14,7 @@ internal sealed class OutlineBuilder
     private readonly LetterContext context;
     private readonly Dictionary<string, Hours> hoursByPlace = new(StringComparer.Ordinal);
     private readonly Hours firstHours;
+    private readonly DateTimeZone firstZone;
 
     private OutlineBuilder(Round round, LetterContext context)
     {
@@ -24,7 +25,8 @@ internal sealed class OutlineBuilder
             hoursByPlace.TryAdd(place.Place.Name, new Hours(round.Date, place.Place.Zone));
         }
 
-        firstHours = round.Places.Count > 0 ? hoursByPlace[round.Places[0].Place.Name] : new Hours(round.Date, DateTimeZone.Utc);
+        firstZone = round.Places.Count > 0 ? round.Places[0].Place.Zone : DateTimeZone.Utc;
+        firstHours = new Hours(round.Date, firstZone);
     }
 
     /// <summary>Builds the outline.</summary>
@@ -41,7 +43,7 @@ internal sealed class OutlineBuilder
             builder.Lead(),
             RoundState.IsBroken(round),
             builder.Weather(),
-            [.. round.Advice.Select(builder.Block)],
+            [.. round.Advice.OrderBy(builder.PressingOf).Select(builder.Block)],
             [.. sections.Build().Where(s => s.Lines.Count > 0)],
             builder.Closing());
     }
@@ -77,12 +79,14 @@ internal sealed class OutlineBuilder
             return string.Join(' ', sentences);
         }
 
-        string counts = string.Join(", ", new[] { Level.Urgent, Level.Act, Level.Note }
-            .Select(level => (Level: level, Count: round.Advice.Count(a => Same(a.Level, level))))
-            .Where(c => c.Count > 0)
-            .Select(c => string.Create(CultureInfo.InvariantCulture, $"{c.Count} {Counted(c.Level)}")));
-        string minutes = Numbers.Minutes(round.Advice.Where(a => double.IsFinite(a.Minutes)).Sum(a => a.Minutes));
-        sentences.Add(counts + (minutes.Length > 0 ? $"; {minutes} of work." : "."));
+        var counts = round.Advice.GroupBy(PressingOf).OrderBy(g => g.Key)
+            .Select(g => string.Create(CultureInfo.InvariantCulture, $"{g.Count()} {Words.Counted(g.Key)}"));
+        sentences.Add(string.Join(", ", counts) + ".");
+        if (Numbers.Minutes(round.Advice.Where(a => PressingOf(a) <= Pressing.Today && double.IsFinite(a.Minutes)).Sum(a => a.Minutes)) is { Length: > 0 } minutes)
+        {
+            sentences.Add($"What is urgent or for today takes {minutes}.");
+        }
+
         if (unchecked_ > 0 && !RoundState.IsBroken(round))
         {
             sentences.Add(Numbers.Count(unchecked_, "graft was", "grafts were") + " not fully checked.");
@@ -91,14 +95,8 @@ internal sealed class OutlineBuilder
         return string.Join(' ', sentences);
     }
 
-    private static bool Same(Level one, Level other) => one == other || (one == Level.None && other == Level.Note);
-
-    private static string Counted(Level level) => level switch
-    {
-        Level.Urgent => "urgent",
-        Level.Act => "for today",
-        _ => "worth knowing",
-    };
+    private Pressing PressingOf(Advice advice) =>
+        PressingAdvice.Of(advice, round.Date, round.Places.FirstOrDefault(p => p.Place.Name == advice.Place)?.Place.Zone ?? firstZone);
 
     private string Weather()
     {
@@ -133,7 +131,7 @@ internal sealed class OutlineBuilder
         }
 
         return new WorkBlock(
-            index + 1, advice.Level, Words.Of(advice.Level), PlainWords.Sentence(advice.Text), facts,
+            index + 1, PressingOf(advice), PlainWords.Sentence(advice.Text), facts,
             [.. advice.Reasons.Select(r => Number(r, hours))], Needs(advice), LinksOf(advice));
     }
 
@@ -190,12 +188,12 @@ internal sealed class OutlineBuilder
 
     private WorkLinks? LinksOf(Advice advice)
     {
-        if (context.Links is not { } links || Words.Work(advice.Action, advice.Unions) is null)
+        if (context.Links is not { } links || Words.Work(advice.Action, advice.Unions) is null || !ActionLinks.CanHold(advice.Id))
         {
             return null;
         }
 
-        Uri Make(WorkAnswer answer) => links.For(new ActionLink(answer, round.Grower, round.Date, advice.Id, context.LinksEnd));
+        Uri Make(WorkAnswer answer) => links.For(new ActionLink(answer, context.Grower, round.Date, advice.Id, context.LinksEnd));
         return new WorkLinks(Make(WorkAnswer.Done), Make(WorkAnswer.PutOff), Make(WorkAnswer.NotNeeded));
     }
 
@@ -212,8 +210,8 @@ internal sealed class OutlineBuilder
 
         if (context.Links is { } links)
         {
-            var page = new ActionLink(WorkAnswer.Page, round.Grower, round.Date, string.Empty, context.LinksEnd);
-            var stop = new ActionLink(WorkAnswer.Stop, round.Grower, round.Date, string.Empty, context.StopEnds);
+            var page = new ActionLink(WorkAnswer.Page, context.Grower, round.Date, string.Empty, context.LinksEnd);
+            var stop = new ActionLink(WorkAnswer.Stop, context.Grower, round.Date, string.Empty, context.StopEnds);
             lines.Add(new("The whole day on one page, and what you marked:", links.For(page)));
             lines.Add(new("Stop these letters (nothing is deleted, you can start them again):", links.For(stop)));
         }

@@ -111,10 +111,11 @@ internal sealed class TextLayout(int width)
         if (outline.Work.Count > 0)
         {
             layout.Blank().Paragraph("WORK");
+            int indent = outline.Work.Count.ToString(CultureInfo.InvariantCulture).Length + 2;
             foreach (WorkBlock block in outline.Work)
             {
                 layout.Blank();
-                layout.Work(block);
+                layout.Work(block, indent);
             }
         }
 
@@ -140,32 +141,33 @@ internal sealed class TextLayout(int width)
         return layout.ToString();
     }
 
-    private void Work(WorkBlock block)
+    private void Work(WorkBlock block, int indent)
     {
-        const int FactColumn = 11;
-        string number = string.Create(CultureInfo.InvariantCulture, $"{block.Number}. ");
-        Paragraph($"{block.LevelWord.ToUpperInvariant()}: {block.Headline}", number, 3);
+        string margin = new(' ', indent);
+        int factColumn = indent + 8;
+        string number = string.Create(CultureInfo.InvariantCulture, $"{block.Number}. ").PadLeft(indent);
+        Paragraph($"{Words.Of(block.Pressing).ToUpperInvariant()}: {block.Headline}", number, indent);
         foreach (Fact fact in block.Facts)
         {
-            Paragraph(fact.Words, ("   " + fact.Name).PadRight(FactColumn), FactColumn);
+            Paragraph(fact.Words, (margin + fact.Name).PadRight(factColumn), factColumn);
         }
 
         foreach (ReasonLine reason in block.Reasons)
         {
-            Paragraph(Sentence(reason), new string(' ', FactColumn), FactColumn);
+            Paragraph(Sentence(reason), new string(' ', factColumn), factColumn);
         }
 
         foreach (Fact need in block.Needs)
         {
-            Paragraph(need.Words, ("   " + need.Name).PadRight(FactColumn), FactColumn);
+            Paragraph(need.Words, (margin + need.Name).PadRight(factColumn), factColumn);
         }
 
         if (block.Links is { } links)
         {
-            Paragraph("Mark it (each link shows a page with one button):", "   ");
-            Whole("   Done        " + links.Done.AbsoluteUri);
-            Whole("   Put off     " + links.PutOff.AbsoluteUri);
-            Whole("   Not needed  " + links.NotNeeded.AbsoluteUri);
+            Paragraph("Mark it (each link shows a page with one button):", margin);
+            Whole(margin + "Done        " + links.Done.AbsoluteUri);
+            Whole(margin + "Put off     " + links.PutOff.AbsoluteUri);
+            Whole(margin + "Not needed  " + links.NotNeeded.AbsoluteUri);
         }
     }
 

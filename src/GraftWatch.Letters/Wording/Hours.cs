@@ -50,6 +50,9 @@ internal sealed class Hours(LocalDate today, DateTimeZone zone)
     public string Until(Instant instant) =>
         instant.InZone(zone).TimeOfDay == LocalTime.Midnight ? Before(instant) : "until " + At(instant);
 
+    /// <summary>Whether the instant falls on the letter's day or before it; midnight at its end does.</summary>
+    public bool IsBeforeTomorrow(Instant instant) => (instant - Duration.Epsilon).InZone(zone).Date <= today;
+
     /// <summary>Whether the instant falls on the letter's day; midnight at its end does.</summary>
     public bool IsToday(Instant instant) => (instant - Duration.Epsilon).InZone(zone).Date == today;
 

@@ -1,7 +1,7 @@
 using System.Diagnostics;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Letters.Outline;
 
 namespace GraftWatch.Letters.Wording;
 
@@ -9,11 +9,22 @@ namespace GraftWatch.Letters.Wording;
 internal static class Words
 {
     /// <summary>How pressing, in the grower's words.</summary>
-    public static string Of(Level level) => level switch
+    public static string Of(Pressing pressing) => pressing switch
     {
-        Level.Urgent => "Urgent",
-        Level.Act => "Today",
-        Level.Note or Level.None => "Worth knowing",
+        Pressing.Urgent => "Urgent",
+        Pressing.Today => "Today",
+        Pressing.Soon => "Due soon",
+        Pressing.Know => "Worth knowing",
+        _ => throw new UnreachableException(),
+    };
+
+    /// <summary>The same behind a number.</summary>
+    public static string Counted(Pressing pressing) => pressing switch
+    {
+        Pressing.Urgent => "urgent",
+        Pressing.Today => "for today",
+        Pressing.Soon => "due soon",
+        Pressing.Know => "worth knowing",
         _ => throw new UnreachableException(),
     };
 

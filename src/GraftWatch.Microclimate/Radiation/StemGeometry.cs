@@ -56,4 +56,10 @@ public readonly record struct StemGeometry(
         double cosine = (AxisEast * east) + (AxisNorth * north) + (AxisUp * up);
         return Math.Sqrt(Math.Max(0, 1 - (cosine * cosine)));
     }
+
+    /// <summary>Beam on the whole lateral surface, mean around the stem, for a beam of 1 normal to the sun. [-], 0 to 1/π.</summary>
+    /// <param name="east">East component of the sun's direction. [-]</param>
+    /// <param name="north">North component of the sun's direction. [-]</param>
+    /// <param name="up">Upward component of the sun's direction. [-]</param>
+    public double LateralBeamFrac(double east, double north, double up) => SinAxisToSun(east, north, up) / Math.PI;
 }

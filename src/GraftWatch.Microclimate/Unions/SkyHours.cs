@@ -120,10 +120,13 @@ public sealed class SkyHours
     /// <summary>Air pressure, from the elevation where no source gives it. [kPa]</summary>
     public double[] PressureKPa { get; }
 
+    /// <summary>East component of the sun's direction. [-]</summary>
     internal double[] SunEast { get; }
 
+    /// <summary>North component of the sun's direction. [-]</summary>
     internal double[] SunNorth { get; }
 
+    /// <summary>Upward component of the sun's direction, the cosine of the zenith. [-]</summary>
     internal double[] SunUp { get; }
 
     /// <summary>Light from around the sun, as a beam normal to it. [W/m²]</summary>

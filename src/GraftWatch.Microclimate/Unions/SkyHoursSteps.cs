@@ -12,6 +12,8 @@ internal static class SkyHoursSteps
 {
     private const double RadPerDeg = Math.PI / 180;
 
+    /// <summary>Fills every column.</summary>
+    /// <param name="sky">Receives the columns.</param>
     internal static void Fill(SkyHours sky)
     {
         Sun(sky);

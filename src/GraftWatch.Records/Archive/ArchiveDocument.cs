@@ -11,6 +11,7 @@ internal sealed record ArchiveDocument(
     string? LettersForgottenBefore,
     ArchivePlace[] Places,
     ArchiveGrower[] Growers,
+    ArchiveSeries[] Series,
     ArchiveWeatherDay[] Weather,
     ArchiveJobRun[] Jobs,
     ArchiveTally[] Tallies)
@@ -99,6 +100,9 @@ internal sealed record ArchiveLetter(
     ArchiveTry[] Tries);
 
 internal sealed record ArchiveTry(string At, string Outcome, string Reason, string Detail);
+
+/// <summary>From when to when the joined hours of a place go; their days stand under an empty source.</summary>
+internal sealed record ArchiveSeries(string Place, string Source, string Credit, string IssuedAt, string FirstHourEnd, string LastHourEnd);
 
 internal sealed record ArchiveWeatherDay(string Place, string Source, string Day, string SavedAt, ArchiveColumn[] Columns);
 

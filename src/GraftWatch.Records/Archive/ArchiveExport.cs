@@ -35,6 +35,10 @@ internal static class ArchiveExport
             List<(long Id, string Name, int LastNumber)> growers = await session.ListAsync(reader => (reader.GetInt64(0), reader.GetString(1), reader.Whole(2)), "SELECT id, name, last_number FROM grower ORDER BY name").ConfigureAwait(false);
             Dictionary<string, Grower> details = (await GrowerRecords.LoadGrowersAsync(session).ConfigureAwait(false)).ToDictionary(grower => grower.Name, StringComparer.Ordinal);
             await WriteArrayAsync(writer, "growers", growers, grower => GrowerAsync(session, grower.Id, grower.Name, grower.LastNumber, details), (w, g) => JsonSerializer.Serialize(w, g, ArchiveJson.Default.ArchiveGrower)).ConfigureAwait(false);
+            List<ArchiveSeries> joined = await session.ListAsync(
+                reader => new ArchiveSeries(reader.GetString(0), reader.GetString(1), reader.GetString(2), At(reader, 3), At(reader, 4), At(reader, 5)),
+                "SELECT place, source, credit, issued_at, first_hour_end, last_hour_end FROM weather_series ORDER BY place").ConfigureAwait(false);
+            await WriteArrayAsync(writer, "series", joined, Task.FromResult, (w, s) => JsonSerializer.Serialize(w, s, ArchiveJson.Default.ArchiveSeries)).ConfigureAwait(false);
             List<(string Place, string Source)> series = await session.ListAsync(reader => (reader.GetString(0), reader.GetString(1)), "SELECT DISTINCT place, source FROM weather_day ORDER BY place, source").ConfigureAwait(false);
             writer.WriteStartArray("weather");
             foreach ((string place, string source) in series)

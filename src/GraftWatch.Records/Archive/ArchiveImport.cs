@@ -33,6 +33,10 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
             await GrowerAsync(grower).ConfigureAwait(false);
         }
 
+        await session.ExecuteManyAsync(
+            "INSERT INTO weather_series (place, source, credit, issued_at, first_hour_end, last_hour_end) VALUES (@place, @source, @credit, @issued, @first, @last)",
+            archive.Series,
+            series => [("@place", series.Place), ("@source", series.Source), ("@credit", series.Credit), ("@issued", ArchiveText.Ticks(series.IssuedAt)), ("@first", ArchiveText.Ticks(series.FirstHourEnd)), ("@last", ArchiveText.Ticks(series.LastHourEnd))]).ConfigureAwait(false);
         foreach (ArchiveWeatherDay day in archive.Weather)
         {
             await WeatherRecords.SaveAsync(session, day.Place, day.Source, LocalDatePattern.Iso.Parse(ArchiveText.Date(day.Day)).Value, Map(day), ArchiveText.Ticks(day.SavedAt)).ConfigureAwait(false);
@@ -51,7 +55,7 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
 
     private async Task RefuseFilledAsync()
     {
-        foreach (string table in (string[])["grower", "place", "weather_day"])
+        foreach (string table in (string[])["grower", "place", "weather_day", "weather_series"])
         {
             if (await session.NumberAsync($"SELECT count(*) FROM {table}").ConfigureAwait(false) > 0)
             {

@@ -29,7 +29,7 @@ public sealed class StoreHousekeeping
                 int droppedSaid = await session.ExecuteAsync("DELETE FROM said WHERE last_said < @date", ("@date", Stored.Date(letters))).ConfigureAwait(false);
                 int droppedAnswers = await session.ExecuteAsync("DELETE FROM answer WHERE at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
                 int droppedRuns = await session.ExecuteAsync("DELETE FROM job_run WHERE due_at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
-                int droppedWeather = await session.ExecuteAsync("DELETE FROM weather_day WHERE day < @date", ("@date", Stored.Date(today.PlusDays(-keep.WeatherDays)))).ConfigureAwait(false);
+                int droppedWeather = await DropWeatherAsync(session, today.PlusDays(-keep.WeatherDays)).ConfigureAwait(false);
                 return new TidyReport(droppedLetters, droppedSaid + droppedAnswers, droppedRuns, droppedWeather);
             },
             cancellationToken).ConfigureAwait(false);
@@ -47,6 +47,14 @@ public sealed class StoreHousekeeping
         }
 
         return report;
+    }
+
+    private static async Task<int> DropWeatherAsync(SqlSession session, LocalDate before)
+    {
+        long firstHourEnd = Stored.Ticks(before.AtMidnight().InUtc().ToInstant() + Duration.FromHours(1));
+        await session.ExecuteAsync("DELETE FROM weather_series WHERE last_hour_end < @first", ("@first", firstHourEnd)).ConfigureAwait(false);
+        await session.ExecuteAsync("UPDATE weather_series SET first_hour_end = @first WHERE first_hour_end < @first", ("@first", firstHourEnd)).ConfigureAwait(false);
+        return await session.ExecuteAsync("DELETE FROM weather_day WHERE day < @date", ("@date", Stored.Date(before))).ConfigureAwait(false);
     }
 }
 

@@ -120,6 +120,39 @@ internal sealed class DayColumns
         return true;
     }
 
+    /// <summary>Sets an hour to exactly this, whatever was there.</summary>
+    public void Put(WeatherQuantity quantity, int hour, double value, WeatherOrigin origin)
+    {
+        byte code = Code(quantity);
+        if (!columns.TryGetValue(code, out Column? column))
+        {
+            if (origin == WeatherOrigin.Missing)
+            {
+                return;
+            }
+
+            columns.Add(code, column = new Column());
+        }
+
+        column.Values[hour] = value;
+        column.Origins[hour] = origin;
+    }
+
+    /// <summary>Forgets this hour and all later ones.</summary>
+    public void ForgetFrom(int hour)
+    {
+        foreach (Column column in columns.Values)
+        {
+            Array.Fill(column.Values, double.NaN, hour, Hours - hour);
+            Array.Fill(column.Origins, WeatherOrigin.Missing, hour, Hours - hour);
+        }
+
+        foreach (byte code in columns.Where(pair => Array.TrueForAll(pair.Value.Origins, origin => origin == WeatherOrigin.Missing)).Select(pair => pair.Key).ToArray())
+        {
+            columns.Remove(code);
+        }
+    }
+
     private static int Rank(WeatherOrigin origin) => origin switch
     {
         WeatherOrigin.Missing => 0,

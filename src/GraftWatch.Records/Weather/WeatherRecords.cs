@@ -83,7 +83,7 @@ internal sealed class WeatherRecords(SqlEngine engine) : IWeatherLog
         }
     }
 
-    private static async Task<Dictionary<LocalDate, DayColumns>> DaysAsync(SqlSession session, string place, string source, LocalDate from, LocalDate to)
+    internal static async Task<Dictionary<LocalDate, DayColumns>> DaysAsync(SqlSession session, string place, string source, LocalDate from, LocalDate to)
     {
         List<(LocalDate Day, byte[] Columns)> rows = await session.ListAsync(
             reader => (reader.Date(0), reader.Bytes(1)),
@@ -105,7 +105,7 @@ internal sealed class WeatherRecords(SqlEngine engine) : IWeatherLog
         return days;
     }
 
-    private static HourlyWeather Build(Dictionary<LocalDate, DayColumns> days, Instant firstHourEnd, Instant lastHourEnd)
+    internal static HourlyWeather Build(Dictionary<LocalDate, DayColumns> days, Instant firstHourEnd, Instant lastHourEnd)
     {
         int hours = 1 + (int)Math.Floor((lastHourEnd - firstHourEnd).TotalHours);
         var builder = new HourlyWeather.Builder(firstHourEnd, hours);

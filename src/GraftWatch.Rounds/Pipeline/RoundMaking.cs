@@ -11,6 +11,13 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
     /// <summary>Loads, fetches and computes.</summary>
     public async Task<MadeRound> MakeAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken)
     {
+        RoundRequest request = await GatherAsync(grower, date, settings, now, cancellationToken).ConfigureAwait(false);
+        return new MadeRound(RoundMaker.Make(request), [.. request.Places.Where(place => place.Weather is null)]);
+    }
+
+    /// <summary>Loads and fetches all that a round is computed from.</summary>
+    public async Task<RoundRequest> GatherAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken)
+    {
         IReadOnlyList<Graft> grafts = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         IReadOnlyList<Observation> observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         IReadOnlyList<SaidBefore> said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false);
@@ -19,7 +26,7 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
         Place[] places = [.. names.Select(name => settings.Places.GetValueOrDefault(name)).OfType<Place>()];
         IReadOnlyList<PlaceWeather> hours = await weather.FetchAsync(places, now, cancellationToken).ConfigureAwait(false);
 
-        Round round = RoundMaker.Make(new RoundRequest
+        return new RoundRequest
         {
             Date = date,
             Now = now,
@@ -30,8 +37,7 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
             Handbook = settings.Handbook,
             Observations = observations,
             Said = said,
-        });
-        return new MadeRound(round, [.. hours.Where(place => place.Weather is null)]);
+        };
     }
 }
 

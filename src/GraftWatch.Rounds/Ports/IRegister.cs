@@ -13,5 +13,9 @@ public interface IRegister
     Task<IReadOnlyList<Observation>> LoadObservationsAsync(string grower, CancellationToken cancellationToken);
 
     /// <summary>What was said to the grower before and what became of it.</summary>
+    /// <remarks>
+    /// An answer counts until the advice is said again. Without an answer an advice is open as long as the last morning letter
+    /// said it; what that letter no longer said is over and is not in the list.
+    /// </remarks>
     Task<IReadOnlyList<SaidBefore>> LoadSaidAsync(string grower, CancellationToken cancellationToken);
 }

@@ -34,13 +34,13 @@ internal static partial class SecretSmell
     }
 
     // A key that names a secret and has a value of its own; password_file names a place, not a secret.
-    [GeneratedRegex(@"^\s*#?\s*[""']?(?<key>[A-Za-z0-9_.-]{0,60}(password|passwd|passphrase|pwd|secret|token|api[_-]?key|apikey)[""']?)\s*=\s*[""'](?<value>[^""']+)[""']", RegexOptions.CultureInvariant | RegexOptions.IgnoreCase | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"^\s*#?\s*[""']?(?<key>[A-Za-z0-9_.-]{0,60}(password|passwd|passphrase|pwd|secret|token|api[_-]?key|apikey)[""']?)\s*=\s*[""'](?<value>[^""']+)[""']", RegexOptions.CultureInvariant | RegexOptions.IgnoreCase)]
     private static partial Regex Named();
 
-    [GeneratedRegex(@"[a-z][a-z0-9+.-]{1,20}://[^\s/""':@]{1,80}:[^\s/""'@]{1,200}@", RegexOptions.CultureInvariant | RegexOptions.IgnoreCase | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"[a-z][a-z0-9+.-]{1,20}://[^\s/""':@]{1,80}:[^\s/""'@]{1,200}@", RegexOptions.CultureInvariant | RegexOptions.IgnoreCase)]
     private static partial Regex Url();
 
     // Long runs of mixed letters and digits in quotes: 32 and more hexadecimal or base-64 signs, or the header of a private key.
-    [GeneratedRegex(@"-----BEGIN [A-Z ]*PRIVATE KEY|[""']([0-9a-fA-F]{32,200}|[A-Za-z0-9+_-]{40,200}={0,2})[""']", RegexOptions.CultureInvariant | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"-----BEGIN [A-Z ]*PRIVATE KEY|[""']([0-9a-fA-F]{32,200}|[A-Za-z0-9+_-]{40,200}={0,2})[""']", RegexOptions.CultureInvariant)]
     private static partial Regex Shape();
 }

@@ -76,15 +76,15 @@ internal static partial class SyntaxFaults
         return (oneLine.Length > 200 ? oneLine[..200] + "…" : oneLine).TrimEnd('.') + ".";
     }
 
-    [GeneratedRegex(@"^The key `(?<key>[^`]{1,200})` is already defined at \((?<line>\d+),", RegexOptions.CultureInvariant | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"^The key `(?<key>[^`]{1,200})` is already defined at \((?<line>\d+),", RegexOptions.CultureInvariant)]
     private static partial Regex Redefined();
 
-    [GeneratedRegex(@"^(?<key>[^=#]{1,200})=\s*(?<number>[+-]?\d+,\d+)(?<rest>[^#,\]]{0,40})", RegexOptions.CultureInvariant | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"^(?<key>[^=#]{1,200})=\s*(?<number>[+-]?\d+,\d+)(?<rest>[^#,\]]{0,40})", RegexOptions.CultureInvariant)]
     private static partial Regex CommaNumber();
 
-    [GeneratedRegex(@"^(?<key>[^=#""']{1,200})=\s*(?<value>[^""'#\[\{=\s][^""'#=\[\]\{\}]{0,60})$", RegexOptions.CultureInvariant | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"^(?<key>[^=#""']{1,200})=\s*(?<value>[^""'#\[\{=\s][^""'#=\[\]\{\}]{0,60})$", RegexOptions.CultureInvariant)]
     private static partial Regex Unquoted();
 
-    [GeneratedRegex(@"^(?<key>[^=#]{1,200})=\s*(#.*)?$", RegexOptions.CultureInvariant | RegexOptions.NonBacktracking)]
+    [GeneratedRegex(@"^(?<key>[^=#]{1,200})=\s*(#.*)?$", RegexOptions.CultureInvariant)]
     private static partial Regex NoValue();
 }

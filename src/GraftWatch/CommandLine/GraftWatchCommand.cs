@@ -1,5 +1,6 @@
 using System.CommandLine;
 using GraftWatch.Commands;
+using GraftWatch.Inputs;
 
 namespace GraftWatch.CommandLine;
 
@@ -43,6 +44,10 @@ internal static class GraftWatchCommand
             terminal.Messages.WriteLine("Stopped.");
             return ExitCode.Failed;
         }
+        catch (RegisterRefusedException refused)
+        {
+            return terminal.Refuse(refused.Faults);
+        }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
             terminal.Messages.WriteLine(e.Message);
@@ -54,7 +59,14 @@ internal static class GraftWatchCommand
     {
         DemoCommand.Build(terminal),
         RoundCommand.Build(terminal),
+        ExplainCommand.Build(terminal),
         ServeCommand.Build(terminal),
+        ReplayCommand.Build(terminal),
         CheckCommand.Build(terminal),
+        ObserveCommand.Build(terminal),
+        ImportCommand.Build(terminal),
+        ExportCommand.Build(terminal),
+        BackupCommand.Build(terminal),
+        BackupCommand.BuildRestore(terminal),
     };
 }

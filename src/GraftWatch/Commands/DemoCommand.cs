@@ -29,7 +29,7 @@ internal static class DemoCommand
 
     private static async Task<int> RunAsync(Terminal terminal, string letterPath, CancellationToken cancellationToken)
     {
-        SavedRoundResult prepared = SavedRound.Prepare(Options(), terminal.Now());
+        PreparedRound prepared = SavedRound.Prepare(Options(), terminal.Now());
         if (prepared.Inputs is not { } inputs)
         {
             return terminal.Refuse(prepared.Faults);

@@ -37,26 +37,31 @@ internal static class RoundCommand
 
     private static async Task<int> RunAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken)
     {
-        MadeRoundResult made = arguments.Weather is not null && arguments.Grafts is not null
-            ? FromFiles(terminal, arguments)
-            : await InstalledRound.MakeAsync(terminal, arguments, cancellationToken).ConfigureAwait(false);
-        foreach (string note in made.Notes)
+        PreparedRound prepared = await PrepareAsync(terminal, arguments, cancellationToken).ConfigureAwait(false);
+        foreach (string note in prepared.Notes)
         {
             await terminal.Messages.WriteLineAsync(note).ConfigureAwait(false);
         }
 
-        if (made.Round is not { } round)
+        if (prepared.Inputs is not { } inputs)
         {
-            return terminal.Refuse(made.Faults);
+            return terminal.Refuse(prepared.Faults);
         }
 
+        Round round = RoundMaker.Make(inputs.Request);
         await terminal.Results.WriteLineAsync(arguments.Json ? RoundJson.Write(round) : RoundText.Render(round).TrimEnd()).ConfigureAwait(false);
         return arguments.Send
-            ? await SendOnce.SendAsync(terminal, made, arguments, cancellationToken).ConfigureAwait(false)
+            ? await SendOnce.SendAsync(terminal, round, inputs.Grower, arguments, cancellationToken).ConfigureAwait(false)
             : ExitCode.Fine;
     }
 
-    private static MadeRoundResult FromFiles(Terminal terminal, RoundArguments arguments)
+    /// <summary>From two files alone, or from an installation.</summary>
+    internal static async Task<PreparedRound> PrepareAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken) =>
+        arguments.Weather is not null && arguments.Grafts is not null
+            ? FromFiles(terminal, arguments)
+            : await InstalledRound.PrepareAsync(terminal, arguments, cancellationToken).ConfigureAwait(false);
+
+    private static PreparedRound FromFiles(Terminal terminal, RoundArguments arguments)
     {
         var faults = new List<string>();
         ReadOnlyMemory<byte> weather = InputFile.Read(terminal, arguments.Weather!, faults);
@@ -64,10 +69,10 @@ internal static class RoundCommand
         string? config = InputFile.Folder(terminal, arguments.Config, faults);
         if (faults.Count > 0)
         {
-            return MadeRoundResult.Refused(faults);
+            return PreparedRound.Refused(faults);
         }
 
-        SavedRoundResult prepared = SavedRound.Prepare(
+        return SavedRound.Prepare(
             new SavedRoundOptions
             {
                 Weather = weather,
@@ -79,10 +84,8 @@ internal static class RoundCommand
                 Grower = arguments.Grower,
                 Zone = arguments.Zone,
                 Units = arguments.Units,
+                WholeFile = arguments.WholeFile,
             },
             terminal.Now());
-        return prepared.Inputs is { } inputs
-            ? new MadeRoundResult(RoundMaker.Make(inputs.Request), inputs.Grower, prepared.Notes, [])
-            : MadeRoundResult.Refused(prepared.Faults, prepared.Notes);
     }
 }

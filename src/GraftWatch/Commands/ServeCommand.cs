@@ -3,6 +3,7 @@ using GraftWatch.CommandLine;
 using GraftWatch.Inputs;
 using GraftWatch.Letters;
 using GraftWatch.Records;
+using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
 
 namespace GraftWatch.Commands;
@@ -39,6 +40,18 @@ internal static class ServeCommand
             return terminal.Refuse([trouble]);
         }
 
+        StoreLock sender;
+        try
+        {
+            sender = StoreLock.Take(ServeSettings.StorePath(settings.Current.Installation));
+        }
+        catch (StoreRefusedException refused)
+        {
+            await terminal.Messages.WriteLineAsync(refused.Message).ConfigureAwait(false);
+            return ExitCode.Failed;
+        }
+
+        using StoreLock held = sender;
         (SqliteStore? store, trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {

@@ -21,9 +21,10 @@ internal sealed record DayChoice(LocalDate Date, Instant Now, string Note)
     /// <param name="letterTime">The letter hour.</param>
     /// <param name="clock">The instant of the run.</param>
     /// <param name="file">Name of the file, for sentences.</param>
+    /// <param name="preferLast">Whether a file that does not reach today gives its last day rather than its first.</param>
     /// <param name="fault">Why no day fits.</param>
     internal static DayChoice? Choose(
-        LocalDate? wanted, HourlyWeather weather, DateTimeZone zone, LocalTime letterTime, Instant clock, string file, out string fault)
+        LocalDate? wanted, HourlyWeather weather, DateTimeZone zone, LocalTime letterTime, Instant clock, string file, bool preferLast, out string fault)
     {
         fault = string.Empty;
         if (wanted is { } named)
@@ -41,6 +42,12 @@ internal sealed record DayChoice(LocalDate Date, Instant Now, string Note)
         if (Morning(zone, letterTime, today) is { } now && weather.FirstHourEnd <= now && weather.LastHourEnd >= EndOf(zone, today))
         {
             return new DayChoice(today, now, string.Empty);
+        }
+
+        if (preferLast)
+        {
+            LocalDate last = (weather.LastHourEnd - Duration.FromHours(1)).InZone(zone).Date;
+            return new DayChoice(last, weather.LastHourEnd, string.Empty);
         }
 
         for (LocalDate date = FirstDay(weather, zone); EndOf(zone, date) <= weather.LastHourEnd; date = date.PlusDays(1))

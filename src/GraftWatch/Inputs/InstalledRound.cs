@@ -13,30 +13,30 @@ using NodaTime;
 
 namespace GraftWatch.Inputs;
 
-/// <summary>Makes a round for a grower of an installation: register, store and weather as graftwatch.toml says, unless the command line names files.</summary>
+/// <summary>Prepares a round for a grower of an installation: register, store and weather as graftwatch.toml says, unless the command line names files.</summary>
 internal static class InstalledRound
 {
-    internal static async Task<MadeRoundResult> MakeAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken)
+    internal static async Task<PreparedRound> PrepareAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken)
     {
         if (Installation.Load(terminal, arguments.Config, out IReadOnlyList<string> faults) is not { } settings)
         {
             string hint = arguments is { Config: null, Weather: null } ? " Without an installation, give both --weather FILE and --grafts FILE.csv." : string.Empty;
-            return MadeRoundResult.Refused([.. faults.Take(faults.Count - 1), faults[^1] + hint]);
+            return PreparedRound.Refused([.. faults.Take(faults.Count - 1), faults[^1] + hint]);
         }
 
         (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
-            return MadeRoundResult.Refused([trouble]);
+            return PreparedRound.Refused([trouble]);
         }
 
         await using (store.ConfigureAwait(false))
         {
-            return await MakeAsync(terminal, arguments, settings.Current, store, cancellationToken).ConfigureAwait(false);
+            return await PrepareAsync(terminal, arguments, settings.Current, store, cancellationToken).ConfigureAwait(false);
         }
     }
 
-    private static async Task<MadeRoundResult> MakeAsync(
+    private static async Task<PreparedRound> PrepareAsync(
         Terminal terminal, RoundArguments arguments, ServeSettings settings, SqliteStore store, CancellationToken cancellationToken)
     {
         MorningSettings morning = WithZone(settings.Morning, arguments.Zone);
@@ -45,7 +45,7 @@ internal static class InstalledRound
             : morning.Growers.FirstOrDefault(candidate => string.Equals(candidate.Name, arguments.Grower, StringComparison.OrdinalIgnoreCase));
         if (grower is null)
         {
-            return MadeRoundResult.Refused([$"{settings.Installation.File} has no grower named {arguments.Grower}; it has {string.Join(", ", morning.Growers.Select(each => each.Name))}."]);
+            return PreparedRound.Refused([$"{settings.Installation.File} has no grower named {arguments.Grower}; it has {string.Join(", ", morning.Growers.Select(each => each.Name))}."]);
         }
 
         grower = grower with { Units = arguments.Units ?? grower.Units };
@@ -59,7 +59,7 @@ internal static class InstalledRound
             faults.AddRange(faults.Count == 0 ? reading.Faults.Select(fault => fault.ToString()) : []);
             if (faults.Count > 0)
             {
-                return MadeRoundResult.Refused(faults);
+                return PreparedRound.Refused(faults);
             }
 
             register = new GivenRegister(reading.Grafts, register);
@@ -73,18 +73,18 @@ internal static class InstalledRound
         }
         catch (RegisterRefusedException refused)
         {
-            return MadeRoundResult.Refused(refused.Faults);
+            return PreparedRound.Refused(refused.Faults);
         }
     }
 
-    private static async Task<MadeRoundResult> FetchedAsync(
+    private static async Task<PreparedRound> FetchedAsync(
         Terminal terminal, RoundArguments arguments, ServeSettings settings, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
     {
         Instant now = terminal.Now();
         LocalDate today = now.InZone(grower.Zone).Date;
         if (arguments.Date is { } date && date != today)
         {
-            return MadeRoundResult.Refused([$"--date: a fetched forecast is for today, {today:R}. For another day give a saved reply with --weather, or use replay."]);
+            return PreparedRound.Refused([$"--date: a fetched forecast is for today, {today:R}. For another day give a saved reply with --weather, or use replay."]);
         }
 
         var services = new ServiceCollection();
@@ -93,25 +93,27 @@ internal static class InstalledRound
         services.AddOpenForecast(Installation.Forecast(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);
-        MadeRound made = await new RoundMaking(register, weather).MakeAsync(grower, today, morning, now, cancellationToken).ConfigureAwait(false);
-        return new MadeRoundResult(made.Round, grower, [.. made.WithoutWeather.Select(place => $"No weather for {place.Place.Name}: {place.Trouble}")], []);
+        RoundRequest request = await new RoundMaking(register, weather).GatherAsync(grower, today, morning, now, cancellationToken).ConfigureAwait(false);
+        string[] notes = [.. request.Places.Where(place => place.Weather is null).Select(place => $"No weather for {place.Place.Name}: {place.Trouble}")];
+        return new PreparedRound(new RoundInputs(request, grower), notes, []);
     }
 
-    private static async Task<MadeRoundResult> SavedAsync(
+    private static async Task<PreparedRound> SavedAsync(
         Terminal terminal, RoundArguments arguments, Grower grower, IRegister register, CancellationToken cancellationToken)
     {
         var faults = new List<string>();
         ReadOnlyMemory<byte> weather = InputFile.Read(terminal, arguments.Weather!, faults);
         if (faults.Count > 0)
         {
-            return MadeRoundResult.Refused(faults);
+            return PreparedRound.Refused(faults);
         }
 
-        SavedRoundResult prepared = SavedRound.Prepare(
+        PreparedRound prepared = SavedRound.Prepare(
             new SavedRoundOptions
             {
                 Weather = weather,
                 WeatherName = Path.GetFileName(arguments.Weather!),
+                WholeFile = arguments.WholeFile,
                 Register = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
                 ConfigFolder = terminal.PathOf(arguments.Config ?? Installation.UsualFolder),
                 Date = arguments.Date,
@@ -122,7 +124,7 @@ internal static class InstalledRound
             terminal.Now());
         if (prepared.Inputs is not { } inputs)
         {
-            return MadeRoundResult.Refused(prepared.Faults, prepared.Notes);
+            return PreparedRound.Refused(prepared.Faults, prepared.Notes);
         }
 
         RoundRequest request = inputs.Request with
@@ -130,7 +132,7 @@ internal static class InstalledRound
             Observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
             Said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false),
         };
-        return new MadeRoundResult(RoundMaker.Make(request), inputs.Grower, prepared.Notes, []);
+        return prepared with { Inputs = inputs with { Request = request } };
     }
 
     private static MorningSettings WithZone(MorningSettings morning, DateTimeZone? zone) => zone is null ? morning : morning with

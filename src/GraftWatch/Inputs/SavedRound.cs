@@ -27,11 +27,11 @@ internal sealed class SavedRound
     }
 
     /// <summary>Puts the inputs together.</summary>
-    internal static SavedRoundResult Prepare(SavedRoundOptions options, Instant clock)
+    internal static PreparedRound Prepare(SavedRoundOptions options, Instant clock)
     {
         var saved = new SavedRound(options, clock);
         RoundInputs? inputs = saved.Prepare();
-        return new SavedRoundResult(saved.faults.Count == 0 ? inputs : null, saved.notes, saved.faults);
+        return new PreparedRound(saved.faults.Count == 0 ? inputs : null, saved.notes, saved.faults);
     }
 
     private RoundInputs? Prepare()
@@ -44,7 +44,7 @@ internal sealed class SavedRound
         SavedReplyResult reply = SavedReply.Parse(options.Weather, options.WeatherName, startOfForecast: null);
         faults.AddRange(reply.Faults);
 
-        DateTimeZone growerZone = options.Zone ?? configured?.Zone ?? FirstZone(reply);
+        DateTimeZone growerZone = options.Zone ?? options.Place?.Zone ?? configured?.Zone ?? FirstZone(reply);
         DayChoice? day = ChooseDay(reply, growerZone, configured);
         if (handbook.Value is null)
         {
@@ -69,7 +69,12 @@ internal sealed class SavedRound
     private RoundInputs? Join(
         Handbook handbook, GraftWatchSettings? installation, GrowerSettings? configured, IReadOnlyList<Graft> grafts, SavedReplyResult reply, DayChoice day, DateTimeZone growerZone)
     {
-        IReadOnlyDictionary<string, Place> known = (installation?.Places ?? []).ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase);
+        Dictionary<string, Place> known = (installation?.Places ?? []).ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase);
+        if (options.Place is { } described)
+        {
+            known[described.Name] = described;
+        }
+
         string[] names = [.. grafts.Select(graft => graft.Place).Distinct(StringComparer.Ordinal)];
         PlaceMatchingResult matched = PlaceMatching.Match(names, reply.Locations, known, options.Zone, options.WeatherName);
         faults.AddRange(matched.Faults);
@@ -107,7 +112,7 @@ internal sealed class SavedRound
         ReplyLocation location = judged.Locations.First(candidate => candidate.Index == place.Location.Index);
         string source = $"saved reply {options.WeatherName}";
         if (location.Weather is { } whole
-            && WeatherWindow.Cut(whole, whole.FirstHourEnd, day.LastHourEnd(place.Place.Zone)) is { } weather)
+            && (options.WholeFile ? whole : WeatherWindow.Cut(whole, whole.FirstHourEnd, day.LastHourEnd(place.Place.Zone))) is { } weather)
         {
             return new PlaceWeather(
                 place.Place, weather, new ForecastInfo(source, options.Credit, null, weather.FirstHourEnd, weather.LastHourEnd, location.Gaps));
@@ -124,7 +129,7 @@ internal sealed class SavedRound
             return null;
         }
 
-        DayChoice? day = DayChoice.Choose(options.Date, weather, growerZone, configured?.LetterTime ?? UsualLetterTime, clock, options.WeatherName, out string fault);
+        DayChoice? day = DayChoice.Choose(options.Date, weather, growerZone, configured?.LetterTime ?? UsualLetterTime, clock, options.WeatherName, options.WholeFile, out string fault);
         if (day is null)
         {
             faults.Add(fault);
@@ -211,15 +216,12 @@ internal sealed record SavedRoundOptions
     /// <summary>Zone of all places; null for their own.</summary>
     public DateTimeZone? Zone { get; init; }
 
+    /// <summary>A place the user described; wins over the settings and the reply.</summary>
+    public Place? Place { get; init; }
+
+    /// <summary>Whether every hour of the file counts, and the day, when none is named, is the last one of a file that does not reach today.</summary>
+    public bool WholeFile { get; init; }
+
     /// <summary>Units of the texts; null for the grower's.</summary>
     public UnitSystem? Units { get; init; }
 }
-
-/// <summary>A round that can be made, and to whom it goes.</summary>
-internal sealed record RoundInputs(RoundRequest Request, Grower Grower);
-
-/// <summary>What came of preparing.</summary>
-/// <param name="Inputs">The inputs; null when there are faults.</param>
-/// <param name="Notes">What was taken for granted, for standard error.</param>
-/// <param name="Faults">Every fault.</param>
-internal sealed record SavedRoundResult(RoundInputs? Inputs, IReadOnlyList<string> Notes, IReadOnlyList<string> Faults);

@@ -1,3 +1,4 @@
+using GraftWatch.Aftercare.Advising;
 using GraftWatch.CommandLine;
 using GraftWatch.Commands;
 using GraftWatch.Letters;
@@ -13,7 +14,7 @@ namespace GraftWatch.Inputs;
 /// <summary>Sends the letter of a round that was made by hand, through the same slots as the daemon: never a second letter a grower and day.</summary>
 internal static class SendOnce
 {
-    internal static async Task<int> SendAsync(Terminal terminal, MadeRoundResult made, RoundArguments arguments, CancellationToken cancellationToken)
+    internal static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, RoundArguments arguments, CancellationToken cancellationToken)
     {
         if (Installation.Load(terminal, arguments.Config, out IReadOnlyList<string> faults) is not { } settings)
         {
@@ -40,19 +41,18 @@ internal static class SendOnce
 
         await using (store.ConfigureAwait(false))
         {
-            return await SendAsync(terminal, made, options, store, cancellationToken).ConfigureAwait(false);
+            return await SendAsync(terminal, round, grower, options, store, cancellationToken).ConfigureAwait(false);
         }
     }
 
-    private static async Task<int> SendAsync(Terminal terminal, MadeRoundResult made, MailOptions options, SqliteStore store, CancellationToken cancellationToken)
+    private static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, MailOptions options, SqliteStore store, CancellationToken cancellationToken)
     {
-        Grower grower = made.Grower!;
-        var slot = new LetterSlot(grower.Name, made.Round!.Date, LetterKind.Morning);
+        var slot = new LetterSlot(grower.Name, round.Date, LetterKind.Morning);
         if (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is null)
         {
             int number = await store.Ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
-            SealedLetter letter = new LetterComposer(options).Compose(made.Round, grower, number, terminal.Now());
-            await store.Said.SealAsync(letter, SaidLine.Of(made.Round), cancellationToken).ConfigureAwait(false);
+            SealedLetter letter = new LetterComposer(options).Compose(round, grower, number, terminal.Now());
+            await store.Said.SealAsync(letter, SaidLine.Of(round), cancellationToken).ConfigureAwait(false);
         }
 
         LedgerEntry entry = (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false))!;

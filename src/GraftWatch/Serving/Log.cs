@@ -43,4 +43,10 @@ internal static partial class Log
 
     [LoggerMessage(5014, LogLevel.Warning, "No mail server is set; letters are written to {Folder}.", EventName = "NoMailServer")]
     internal static partial void NoMailServer(ILogger logger, string folder);
+
+    [LoggerMessage(5015, LogLevel.Information, "The copy of the day is {Path}, {Rows} rows, proven.", EventName = "BackedUp")]
+    internal static partial void BackedUp(ILogger logger, string path, long rows);
+
+    [LoggerMessage(5016, LogLevel.Error, "The copy of the day could not be made; it is tried again in an hour.", EventName = "HouseFailed")]
+    internal static partial void HouseFailed(ILogger logger, Exception exception);
 }

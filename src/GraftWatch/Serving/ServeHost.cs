@@ -22,6 +22,7 @@ internal static class ServeHost
     private static readonly TimeSpan MorningBeat = TimeSpan.FromMinutes(1);
     private static readonly TimeSpan DeliveryBeat = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan SettingsBeat = TimeSpan.FromSeconds(30);
+    private static readonly TimeSpan HouseBeat = TimeSpan.FromHours(1);
     private static readonly TimeSpan WeatherBeat = TimeSpan.FromHours(3);
 
     /// <summary>Builds the host; nothing runs before it is started.</summary>
@@ -49,7 +50,9 @@ internal static class ServeHost
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();
+        services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
+        services.AddSingleton(parts.Store.Tallies);
         services.AddSingleton(parts.Store.Said);
         services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock));
         services.AddSingleton<ILetterComposer>(new LetterComposer(parts.Mail));
@@ -79,6 +82,7 @@ internal static class ServeHost
             Every<MorningJob>(quartz, "morning", MorningBeat);
             Every<DeliveryJob>(quartz, "delivery", DeliveryBeat);
             Every<SettingsJob>(quartz, "settings", SettingsBeat);
+            Every<HouseJob>(quartz, "house", HouseBeat);
         });
         builder.AddQuartzHostedService(options => options.WaitForJobsToComplete = true);
     }

@@ -45,7 +45,7 @@ public sealed class DayChoiceTests
     public void A_file_without_a_whole_day_is_a_fault()
     {
         var builder = new HourlyWeather.Builder(InstantPattern.General.Parse("2026-05-05T12:00:00Z").Value, 12);
-        Assert.Null(DayChoice.Choose(null, builder.Build(), Boston, Letter, InstantPattern.General.Parse("2027-01-01T00:00:00Z").Value, "short.json", out string fault));
+        Assert.Null(DayChoice.Choose(null, builder.Build(), Boston, Letter, InstantPattern.General.Parse("2027-01-01T00:00:00Z").Value, "short.json", preferLast: false, out string fault));
         Assert.StartsWith("short.json has no whole day", fault, StringComparison.Ordinal);
     }
 
@@ -53,6 +53,6 @@ public sealed class DayChoiceTests
     private static DayChoice? Choose(LocalDate? wanted, string clock, out string fault)
     {
         var builder = new HourlyWeather.Builder(InstantPattern.General.Parse("2026-05-05T00:00:00Z").Value, 240);
-        return DayChoice.Choose(wanted, builder.Build(), Boston, Letter, InstantPattern.General.Parse(clock).Value, "file.json", out fault);
+        return DayChoice.Choose(wanted, builder.Build(), Boston, Letter, InstantPattern.General.Parse(clock).Value, "file.json", preferLast: false, out fault);
     }
 }

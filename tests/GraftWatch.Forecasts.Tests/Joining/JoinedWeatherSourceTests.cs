@@ -75,13 +75,26 @@ public sealed class JoinedWeatherSourceTests
     {
         var source = new FakeSource("Open-Meteo") { AirC = t => Math.Sin(t.ToUnixTimeSeconds() / 10_000.0) };
         await FetchAsync(new JoinedWeatherOptions(), source);
-        PlaceWeather got = await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(24), source);
+        await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(6), source);
+        PlaceWeather got = await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(12), source);
         Assert.Equal(Now, got.Forecast.IssuedAt);
         Assert.Contains(got.Forecast.Gaps, g => g.Contains("seems to stand still", StringComparison.Ordinal));
         Assert.Null((await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(60), source)).Weather);
 
         source.AirC = t => 1 + Math.Sin(t.ToUnixTimeSeconds() / 10_000.0);
         Assert.NotNull((await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(61), source)).Weather);
+    }
+
+    [Fact]
+    public async Task A_source_without_the_next_two_days_falls_to_the_next_and_is_used_when_there_is_no_better()
+    {
+        var half = new FakeSource("Open-Meteo") { AirC = t => t > Now + Duration.FromHours(20) ? double.NaN : 5 };
+        PlaceWeather got = await FetchAsync(new JoinedWeatherOptions(), half, new FakeSource("MET Norway"));
+        Assert.Equal("MET Norway", got.Forecast.Source);
+        Assert.Contains("MET Norway is used, for others failed: Open-Meteo: it has only 20 of the next 48 hours.", got.Forecast.Gaps);
+        got = await FetchAsync(new JoinedWeatherOptions(), half, new FakeSource("MET Norway") { Trouble = "no" });
+        Assert.Equal("Open-Meteo", got.Forecast.Source);
+        Assert.Contains("Open-Meteo: it has only 20 of the next 48 hours, and no other source had more.", got.Forecast.Gaps);
     }
 
     [Fact]

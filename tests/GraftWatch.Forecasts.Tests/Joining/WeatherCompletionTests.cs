@@ -63,15 +63,19 @@ public sealed class WeatherCompletionTests
     }
 
     [Fact]
-    public void Soil_without_a_source_follows_the_air_slowly()
+    public void Soil_without_a_source_follows_air_and_sun_slowly_also_a_derived_sun()
     {
         double[] air = [.. Enumerable.Range(0, 240).Select(h => h < 120 ? 10.0 : 20.0)];
-        HourlyWeather whole = Complete((WeatherQuantity.AirC, air));
-        Assert.Equal(10, whole[WeatherQuantity.SoilDeepC][119], 9);
+        HourlyWeather dark = Complete((WeatherQuantity.AirC, air), (WeatherQuantity.GlobalWPerM2, new double[240]));
+        Assert.Equal(10, dark[WeatherQuantity.SoilDeepC][119], 9);
 
-        // A first-order lag of six days reaches 1 - exp(-5/6) of a step after five days.
-        Assert.Equal(10 + (10 * (1 - Math.Exp(-5.0 / 6))), whole[WeatherQuantity.SoilDeepC][239], 0.05);
-        Assert.False(whole.Has(WeatherQuantity.SoilShallowC));
+        // A first-order lag of five days reaches 1 - 1/e of a step after five days.
+        Assert.Equal(10 + (10 * (1 - Math.Exp(-1))), dark[WeatherQuantity.SoilDeepC][239], 0.05);
+        Assert.False(dark.Has(WeatherQuantity.SoilShallowC));
+
+        HourlyWeather sunny = Complete((WeatherQuantity.AirC, air), (WeatherQuantity.CloudFrac, new double[240]));
+        Assert.True(sunny[WeatherQuantity.SoilDeepC][239] > dark[WeatherQuantity.SoilDeepC][239] + 1);
+        Assert.False(Complete((WeatherQuantity.AirC, air)).Has(WeatherQuantity.SoilDeepC));
     }
 
     [Fact]

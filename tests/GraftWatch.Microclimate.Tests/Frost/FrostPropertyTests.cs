@@ -98,6 +98,15 @@ public class FrostPropertyTests
         });
 
     [Fact]
+    public void The_median_is_drawn_in_by_its_own_variance_against_that_between_places()
+    {
+        // Median -2, median deviation 1: spread 1.4826, variance of the median of five π/2 · 1.4826²/5 = 0.69056; 2.25/(2.25 + 0.69056).
+        FrostOffset estimate = FrostOffset.Estimate([-4, -3, -2, -1, 0]);
+        Assert.Equal(1.4826, estimate.SpreadK, 1e-12);
+        Assert.Equal(-2 * 0.765161, estimate.OffsetK, 1e-4);
+    }
+
+    [Fact]
     public void One_wild_night_hardly_moves_an_offset()
     {
         double[] calm = [-1.2, -0.8, -1.0, -1.1, -0.9, -1.3, -0.7, -1.0];

@@ -105,6 +105,31 @@ public class RadiationTests
         Assert.Equal(1 / Math.PI, sum / steps, 8);
     }
 
+    [Theory]
+    [InlineData(0, 0)]
+    [InlineData(30, 90)]
+    [InlineData(70, 210)]
+    public void Beam_on_the_whole_lateral_surface_is_the_mean_over_its_patches(double tiltDeg, double leanDeg)
+    {
+        (double east, double north, double up) = Sun(55, 160);
+        double axisEast = Math.Sin(tiltDeg * RadPerDeg) * Math.Sin(leanDeg * RadPerDeg);
+        double axisNorth = Math.Sin(tiltDeg * RadPerDeg) * Math.Cos(leanDeg * RadPerDeg);
+        double axisUp = Math.Cos(tiltDeg * RadPerDeg);
+
+        // Two directions square to the axis, then patches all around it.
+        (double aE, double aN, double aU) = (Math.Cos(leanDeg * RadPerDeg), -Math.Sin(leanDeg * RadPerDeg), 0);
+        (double bE, double bN, double bU) = ((axisNorth * aU) - (axisUp * aN), (axisUp * aE) - (axisEast * aU), (axisEast * aN) - (axisNorth * aE));
+        double sum = 0;
+        const int patches = 20_000;
+        for (int i = 0; i < patches; i++)
+        {
+            (double s, double c) = Math.SinCos(2 * Math.PI * (i + 0.5) / patches);
+            sum += Math.Max(0, (((c * aE) + (s * bE)) * east) + (((c * aN) + (s * bN)) * north) + (((c * aU) + (s * bU)) * up));
+        }
+
+        Assert.Equal(sum / patches, StemGeometry.Of(tiltDeg, leanDeg, 180).LateralBeamFrac(east, north, up), 1e-7);
+    }
+
     [Fact]
     public void A_level_shoot_seen_from_its_tip_faces_the_ground()
     {

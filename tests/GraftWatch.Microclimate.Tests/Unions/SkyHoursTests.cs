@@ -191,6 +191,33 @@ public class SkyHoursTests
         Assert.Equal(0.20, sky.GroundAlbedoFrac[^1], 12);
     }
 
+    [Theory]
+    [InlineData(90, 180)]
+    [InlineData(-90, -180)]
+    [InlineData(85, 0)]
+    public void Poles_and_polar_days_give_numbers(double latitudeDeg, double longitudeDeg)
+    {
+        SkyHours sky = SkyHours.Compute(SpringDay.Place with { LatitudeDeg = latitudeDeg, LongitudeDeg = longitudeDeg }, SpringDay.Clear(b =>
+        {
+            for (int i = 0; i < 72; i++)
+            {
+                b.Set(WeatherQuantity.CloudFrac, i, 0.4, WeatherOrigin.Forecast);
+            }
+        }));
+        Assert.All(UnionClimate.Compute(sky, South).CambiumC, c => Assert.True(double.IsFinite(c)));
+        Assert.All(sky.SunIsUp, up => Assert.Equal(latitudeDeg > 0 || up, up));
+        Assert.Equal(latitudeDeg > 0, sky.SunIsUp.Any(up => up));
+    }
+
+    [Fact]
+    public void In_the_polar_night_no_cloud_is_invented()
+    {
+        SkyHours sky = SkyHours.Compute(SpringDay.Place with { LatitudeDeg = -90 }, SpringDay.Clear());
+        Assert.All(sky.CloudFrac, c => Assert.True(double.IsNaN(c)));
+        Assert.All(sky.GlobalWPerM2, g => Assert.Equal(0, g));
+        Assert.All(UnionClimate.Compute(sky, South).CambiumC, c => Assert.True(double.IsNaN(c)));
+    }
+
     [Fact]
     public void Places_outside_the_stated_ranges_are_refused_by_name()
     {

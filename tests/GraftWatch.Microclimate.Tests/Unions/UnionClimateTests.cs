@@ -175,6 +175,29 @@ public class UnionClimateTests
     }
 
     [Fact]
+    public void Dew_holds_a_bud_within_a_kelvin_of_the_dew_point()
+    {
+        HourlyWeather humid = SpringDay.Clear(b =>
+        {
+            for (int i = 0; i < 72; i++)
+            {
+                b.Set(WeatherQuantity.DewPointC, i, 9 - (6 * Math.Cos(2 * Math.PI * (i - 3) / 24)), WeatherOrigin.Measured)
+                    .Set(WeatherQuantity.WindMPerS, i, 0.3, WeatherOrigin.Measured);
+            }
+        });
+        SkyHours sky = SkyHours.Compute(SpringDay.Place, humid);
+        UnionHours union = UnionClimate.Compute(sky, South);
+        int held = 0;
+        for (int i = 21; i < 28; i++)
+        {
+            Assert.True(union.BudC[i] >= sky.DewPointC[i] - 1 - 1e-9);
+            held += Math.Abs(union.BudC[i] - (sky.DewPointC[i] - 1)) < 1e-9 ? 1 : 0;
+        }
+
+        Assert.True(held > 3, $"{held} hours at the limit; bud less air {union.BudC[25] - sky.AirC[25]}");
+    }
+
+    [Fact]
     public void The_frost_offset_of_a_place_counts_on_clear_calm_nights_only()
     {
         Site hollow = SpringDay.Place with { FrostOffsetK = -2 };

@@ -40,6 +40,7 @@ internal static class FilledStore
         }
 
         await store.Weather.KeepAsync("Long Meadow", "open forecast", weather.Build(), Sample.Morning, stop);
+        await store.History.SaveAsync("Long Meadow", new KeptWeather(weather.Build(), "open forecast", "credit „line“", Sample.Morning), stop);
         await store.Jobs.RecordAsync(new JobRun("morning", Sample.Morning, Sample.Morning, null, false, "died"), stop);
         await store.Tallies.SaveAsync(new RequestTally("weather.example", Sample.Morning, 1, 2.5, 3, null, string.Empty), stop);
     }

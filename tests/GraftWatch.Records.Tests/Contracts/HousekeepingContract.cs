@@ -14,7 +14,12 @@ public abstract class HousekeepingContract : StoreContract
         await FilledStore.FillAsync(Store, Stop);
         Assert.Equal(new TidyReport(0, 0, 0, 0), await Store.House.TidyAsync(Sample.Day.PlusDays(400), new Retention(), Stop));
         Assert.Equal(new TidyReport(1, 4, 1, 0), await Store.House.TidyAsync(Sample.Day.PlusDays(402), new Retention(), Stop));
-        Assert.Equal(new TidyReport(0, 0, 0, 3), await Store.House.TidyAsync(Sample.Day.PlusDays(1100), new Retention(), Stop));
+        // The sample's hours run from the 10th to the 12th: keeping from the 11th on leaves the series without its first day.
+        Assert.Equal(new TidyReport(0, 0, 0, 2), await Store.House.TidyAsync(Sample.Day.PlusDays(1097), new Retention(), Stop));
+        KeptWeather shortened = (await Store.History.LoadAsync("Long Meadow", NodaTime.Instant.MinValue, Stop))!;
+        Assert.Equal((NodaTime.Instant.FromUtc(2027, 5, 11, 1, 0), 27), (shortened.Weather.FirstHourEnd, shortened.Weather.Hours));
+        Assert.Equal(new TidyReport(0, 0, 0, 4), await Store.House.TidyAsync(Sample.Day.PlusDays(1100), new Retention(), Stop));
+        Assert.Null(await Store.History.LoadAsync("Long Meadow", NodaTime.Instant.MinValue, Stop));
         Assert.Equal(2, (await Store.Keeper.LoadNotesAsync(Sample.Grower, Stop)).Count);
         Assert.Equal(2, (await Store.Register.LoadGraftsAsync(Sample.Grower, Stop)).Count);
     }

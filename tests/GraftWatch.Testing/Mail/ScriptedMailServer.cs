@@ -71,6 +71,7 @@ public sealed class ScriptedMailServer : IAsyncDisposable
             while (true)
             {
                 TcpClient client = await listener.AcceptTcpClientAsync(stop.Token);
+                client.NoDelay = true;
                 clients.Add(client);
                 Interlocked.Increment(ref connections);
                 talks.Add(TalkAsync(client));

@@ -1,0 +1,177 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Hazards;
+using GraftWatch.Aftercare.Thresholds;
+using NodaTime;
+
+namespace GraftWatch.Aftercare.Explaining;
+
+/// <summary>Why a round says what it says of one graft, and why it does not say the rest.</summary>
+/// <param name="Graft">The record.</param>
+/// <param name="Stage">Where it stands.</param>
+/// <param name="Hazards">Every hazard, judged or not.</param>
+/// <param name="Said">Lines of the round about this graft.</param>
+/// <param name="Unsaid">Lines that would stand in the round, had the ledger not answered them.</param>
+public sealed record GraftReasons(
+    Graft Graft, GraftStage Stage, IReadOnlyList<HazardReason> Hazards, IReadOnlyList<Advice> Said, IReadOnlyList<UnsaidAdvice> Unsaid)
+{
+    /// <summary>Explains one graft of a round.</summary>
+    /// <param name="request">The round.</param>
+    /// <param name="label">The graft.</param>
+    /// <param name="fault">Why it cannot be explained: a sentence; empty when it can.</param>
+    public static GraftReasons? Of(RoundRequest request, string label, out string fault)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        if (GraftHours.View(request, label, out fault) is not { } view)
+        {
+            return null;
+        }
+
+        RoundRequest alone = request with { Grafts = [view.Graft], Said = [.. request.Said.Where(said => said.Graft == label)] };
+        Round round = RoundMaker.Make(alone);
+        Round unanswered = RoundMaker.Make(alone with { Said = [] });
+        HashSet<(WorkAction, Hazard?)> saidToday = [.. round.Advice.Select(advice => (advice.Action, advice.Hazard))];
+        UnsaidAdvice[] unsaid =
+        [
+            .. unanswered.Advice
+                .Where(advice => !saidToday.Contains((advice.Action, advice.Hazard)))
+                .Select(advice => new UnsaidAdvice(advice, alone.Said.LastOrDefault(said => said.Action == advice.Action && said.Hazard == advice.Hazard))),
+        ];
+        IReadOnlyList<HazardOutcome> judged = new HazardDesk(request.Handbook).Judge(view.Case);
+        HazardReason[] hazards = [.. Enum.GetValues<Hazard>().Select(hazard => Reason(view, hazard, judged.FirstOrDefault(outcome => outcome.Hazard == hazard), request.Handbook.Thresholds))];
+        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid);
+    }
+
+    private static HazardReason Reason(GraftView view, Hazard hazard, HazardOutcome? outcome, ThresholdSet thresholds)
+    {
+        if (outcome is null)
+        {
+            return new HazardReason(hazard, HazardVerdict.CannotMeet, CannotMeet(view, hazard));
+        }
+
+        Spell? worst = outcome.Spells.Count == 0 ? null : outcome.Spells.MaxBy(spell => spell.Level);
+        HazardVerdict verdict = outcome.NotChecked is not null ? HazardVerdict.NotChecked : worst is null ? HazardVerdict.Fine : HazardVerdict.Reached;
+        (string key, SettingInForce? setting) = SettingOf(hazard, outcome, view.Subject, thresholds);
+        return new HazardReason(hazard, verdict, outcome.NotChecked ?? string.Empty)
+        {
+            Quantity = outcome.Quantity,
+            Unit = outcome.Unit,
+            Part = outcome.Part,
+            Worst = outcome.WorstValue,
+            WorstAt = outcome.WorstHour < 0 ? null : view.Climate.EndOf(outcome.WorstHour),
+            Levels = outcome.Levels,
+            Direction = outcome.Direction,
+            Reached = worst?.Level ?? Level.None,
+            From = worst is { } from ? view.Climate.StartOf(from.FromHour) : null,
+            To = worst is { } to ? view.Climate.EndOf(to.ToHour) : null,
+            Days = outcome.Spells.Count,
+            Key = key,
+            Setting = setting,
+        };
+    }
+
+    // The trio whose values are the ones it was held against; a frost table's margins or a species' own limit have none.
+    private static (string Key, SettingInForce? Setting) SettingOf(Hazard hazard, HazardOutcome outcome, Subject subject, ThresholdSet thresholds)
+    {
+        string start = hazard switch
+        {
+            Hazard.ColdStall => "cold_stall.",
+            _ => hazard.ToString().ToLowerInvariant() + ".",
+        };
+        foreach (string key in thresholds.All.Keys.Where(key => key.StartsWith(start, StringComparison.Ordinal) && key.EndsWith(".act", StringComparison.Ordinal)))
+        {
+            string prefix = key[..^".act".Length];
+            if (thresholds.All.ContainsKey(prefix + ".note") && thresholds.All.ContainsKey(prefix + ".urgent") && thresholds.Levels(prefix, subject) == outcome.Levels)
+            {
+                return (key, thresholds.Find(key, subject));
+            }
+        }
+
+        return (string.Empty, null);
+    }
+
+    private static string CannotMeet(GraftView view, Hazard hazard)
+    {
+        if (view.Stage is Grafts.Stage.Failed or Grafts.Stage.Established)
+        {
+            return view.Stage == Grafts.Stage.Failed ? "the grower has recorded it as dead" : "it is established and stands alone";
+        }
+
+        return hazard switch
+        {
+            Hazard.Sun => "no bark or leaves were freshly bared, or a cover keeps the sun off",
+            Hazard.Sap => $"{view.Species.Name} does not bleed hard enough, or the union has knitted",
+            Hazard.Wind => "there is neither a shoot long enough nor a cover to catch the wind",
+            Hazard.Wet => "no film or cover holds water or steam at it, or its cuts are closed",
+            Hazard.ColdStall => "it is too old, or too far healed, for a cold spell to hold it back",
+            _ => "nothing at this stage can be harmed by it",
+        };
+    }
+}
+
+/// <summary>One hazard at one graft, as it was judged.</summary>
+/// <param name="Hazard">Which.</param>
+/// <param name="Verdict">How it stands.</param>
+/// <param name="Why">Why it cannot meet the graft or was not checked; ends a sentence that begins with "because". Empty otherwise.</param>
+public sealed record HazardReason(Hazard Hazard, HazardVerdict Verdict, string Why)
+{
+    /// <summary>What was looked at.</summary>
+    public string Quantity { get; init; } = string.Empty;
+
+    /// <summary>SI unit of the numbers.</summary>
+    public string Unit { get; init; } = string.Empty;
+
+    /// <summary>Which tissue or part.</summary>
+    public string Part { get; init; } = string.Empty;
+
+    /// <summary>Worst value ahead; NaN when none is known.</summary>
+    public double Worst { get; init; } = double.NaN;
+
+    /// <summary>When.</summary>
+    public Instant? WorstAt { get; init; }
+
+    /// <summary>The levels it was held against.</summary>
+    public Levels Levels { get; init; }
+
+    /// <summary>Which way danger lies.</summary>
+    public LevelDirection Direction { get; init; }
+
+    /// <summary>Highest level reached on any day or night ahead.</summary>
+    public Level Reached { get; init; }
+
+    /// <summary>Start of the first day or night of that level.</summary>
+    public Instant? From { get; init; }
+
+    /// <summary>Its end.</summary>
+    public Instant? To { get; init; }
+
+    /// <summary>Number of days or nights that reach a level.</summary>
+    public int Days { get; init; }
+
+    /// <summary>Key of the level at which work is due; empty when the levels follow from a table of the species.</summary>
+    public string Key { get; init; } = string.Empty;
+
+    /// <summary>The value in force and its line; null when the levels follow from a table of the species.</summary>
+    public SettingInForce? Setting { get; init; }
+}
+
+/// <summary>How a hazard stands at a graft.</summary>
+public enum HazardVerdict
+{
+    /// <summary>Checked, and no level is reached.</summary>
+    Fine = 0,
+
+    /// <summary>A level is reached.</summary>
+    Reached,
+
+    /// <summary>It could not be checked.</summary>
+    NotChecked,
+
+    /// <summary>It cannot meet a graft like this.</summary>
+    CannotMeet,
+}
+
+/// <summary>A line that is not in the round because of what the ledger knows.</summary>
+/// <param name="Advice">The line as it would stand.</param>
+/// <param name="Before">What was said and answered before; null when another piece of work took its place.</param>
+public sealed record UnsaidAdvice(Advice Advice, SaidBefore? Before);

@@ -1,0 +1,128 @@
+using System.CommandLine;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.CommandLine;
+using GraftWatch.Inputs;
+using GraftWatch.Records.Observations;
+using GraftWatch.Rounds.Ports;
+using NodaTime;
+using NodaTime.Text;
+
+namespace GraftWatch.Commands;
+
+/// <summary>Notes what a grower saw or did at a graft; the healing clock and the next letter follow it.</summary>
+internal static class ObserveCommand
+{
+    internal static Command Build(Terminal terminal)
+    {
+        var label = new Argument<string?>("LABEL") { Description = "Label of the graft.", Arity = ArgumentArity.ZeroOrOne };
+        var words = new Argument<string[]>("WORDS") { Description = "What was seen or done: " + string.Join(", ", ObservationWords.Examples) + ".", Arity = ArgumentArity.ZeroOrMore };
+        Option<LocalDate?> on = SharedOptions.Date("--on", "The local day it was seen or done, at noon; left out, now.");
+        var undo = new Option<long?>("--undo") { Description = "Take a note back, within 30 days.", HelpName = "NOTE" };
+        var list = new Option<bool>("--list") { Description = "List the notes." };
+        Option<string?> grower = SharedOptions.Grower();
+        Option<string?> config = SharedOptions.Config();
+        var command = new Command("observe", "Note what you saw or did at a graft, such as: observe B3-07 \"green tip\".") { label, words, on, undo, list, grower, config };
+        command.SetAction(async (parsed, cancellationToken) =>
+        {
+            OpenInstallation? open = await OpenInstallation.OpenAsync(terminal, parsed.GetValue(config), parsed.GetValue(grower), cancellationToken).ConfigureAwait(false);
+            if (open is null)
+            {
+                return ExitCode.BadInput;
+            }
+
+            await using (open.ConfigureAwait(false))
+            {
+                string? graft = parsed.GetValue(label);
+                return parsed.GetValue(list) ? await ListAsync(terminal, open, graft, cancellationToken).ConfigureAwait(false)
+                    : parsed.GetValue(undo) is { } note ? await UndoAsync(terminal, open, note, cancellationToken).ConfigureAwait(false)
+                    : await NoteAsync(terminal, open, graft, string.Join(' ', parsed.GetValue(words) ?? []), parsed.GetValue(on), cancellationToken).ConfigureAwait(false);
+            }
+        });
+        return command;
+    }
+
+    private static async Task<int> NoteAsync(Terminal terminal, OpenInstallation open, string? label, string words, LocalDate? on, CancellationToken cancellationToken)
+    {
+        if (label is null)
+        {
+            return terminal.Refuse(["Name the graft and say what you saw or did, such as: observe B3-07 \"green tip\"."]);
+        }
+
+        if (ObservationWords.Parse(words) is not ObservationReading.Understood meant)
+        {
+            var not = (ObservationReading.NotUnderstood)ObservationWords.Parse(words);
+            return terminal.Refuse([not.Nearest is { } nearest ? $"{not.Why} Nearest: \"{nearest}\"." : not.Why]);
+        }
+
+        Instant now = terminal.Now();
+        Instant at = on is { } day ? day.At(LocalTime.Noon).InZoneLeniently(open.Grower.Zone).ToInstant() : now;
+        if (at > now)
+        {
+            at = on == now.InZone(open.Grower.Zone).Date ? now : at;
+        }
+
+        if (at > now)
+        {
+            return terminal.Refuse([$"--on {on:R} lies in the future."]);
+        }
+
+        await TakeOverFileAsync(terminal, open, cancellationToken).ConfigureAwait(false);
+        string? material = meant.Material.Length > 0 ? meant.Material : null;
+        long? note = await open.Store.Keeper.ObserveAsync(open.Grower.Name, new Observation(label, at, meant.Kind, meant.Value, material), words, now, cancellationToken).ConfigureAwait(false);
+        if (note is null)
+        {
+            return terminal.Refuse([$"{open.Grower.Name} has no graft labelled {label}."]);
+        }
+
+        await terminal.Results.WriteLineAsync($"Note {note}: {label}, {words}. Take it back with: observe --undo {note}").ConfigureAwait(false);
+        return ExitCode.Fine;
+    }
+
+    // Notes hang on grafts of the store; a register kept as a file is taken over first, so that its labels are known there.
+    private static async Task TakeOverFileAsync(Terminal terminal, OpenInstallation open, CancellationToken cancellationToken)
+    {
+        if (open.RegisterPath is null)
+        {
+            return;
+        }
+
+        var register = new RegisterOfInstallation(open.Store.Register, () => open.Settings, terminal.Clock);
+        IReadOnlyList<Graft> grafts = await register.LoadGraftsAsync(open.Grower.Name, cancellationToken).ConfigureAwait(false);
+        await open.Store.Keeper.ImportGraftsAsync(open.Grower.Name, grafts, cancellationToken).ConfigureAwait(false);
+    }
+
+    private static async Task<int> UndoAsync(Terminal terminal, OpenInstallation open, long note, CancellationToken cancellationToken)
+    {
+        UndoOutcome outcome = await open.Store.Keeper.UndoObservationAsync(open.Grower.Name, note, terminal.Now(), cancellationToken).ConfigureAwait(false);
+        switch (outcome)
+        {
+            case UndoOutcome.Undone:
+                await terminal.Results.WriteLineAsync($"Note {note} no longer counts.").ConfigureAwait(false);
+                return ExitCode.Fine;
+            case UndoOutcome.AlreadyUndone:
+                await terminal.Results.WriteLineAsync($"Note {note} had been taken back before.").ConfigureAwait(false);
+                return ExitCode.Fine;
+            case UndoOutcome.TooLate:
+                return terminal.Refuse([$"Note {note} is older than {UndoWindow.Days} days and stands."]);
+            case UndoOutcome.NotFound:
+                return terminal.Refuse([$"{open.Grower.Name} has no note {note}."]);
+            default:
+                throw new System.Diagnostics.UnreachableException();
+        }
+    }
+
+    private static async Task<int> ListAsync(Terminal terminal, OpenInstallation open, string? label, CancellationToken cancellationToken)
+    {
+        var when = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm", null);
+        foreach (NotedObservation noted in await open.Store.Keeper.LoadNotesAsync(open.Grower.Name, cancellationToken).ConfigureAwait(false))
+        {
+            if (label is null || noted.Observation.Label == label)
+            {
+                string undone = noted.UndoneAt is null ? string.Empty : "  (taken back)";
+                await terminal.Results.WriteLineAsync($"{noted.Note,5}  {when.Format(noted.Observation.At.InZone(open.Grower.Zone))}  {noted.Observation.Label,-10} {noted.Words}{undone}").ConfigureAwait(false);
+            }
+        }
+
+        return ExitCode.Fine;
+    }
+}

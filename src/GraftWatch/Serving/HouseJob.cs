@@ -1,0 +1,34 @@
+using GraftWatch.Commands;
+using GraftWatch.Records;
+using GraftWatch.Records.Backups;
+using GraftWatch.Records.Housekeeping;
+using NodaTime;
+using Quartz;
+
+namespace GraftWatch.Serving;
+
+/// <summary>Keeps the store: a proven copy a day, and nothing kept that nobody needs.</summary>
+[DisallowConcurrentExecution]
+internal sealed class HouseJob(SqliteStore store, SettingsInForce settings, TimeProvider clock, ILogger<HouseJob> logger) : IJob
+{
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    {
+        try
+        {
+            LocalDate today = Instant.FromDateTimeOffset(clock.GetUtcNow()).InUtc().Date;
+            var shelf = new BackupShelf(BackupCommand.ShelfOf(settings.Current));
+            if (shelf.Dates().Contains(today))
+            {
+                return;
+            }
+
+            BackupProof proof = await shelf.KeepAsync(store, today, cancellationToken).ConfigureAwait(false);
+            Log.BackedUp(logger, proof.Path, proof.Rows);
+            await store.House.TidyAsync(today, new Retention(), cancellationToken).ConfigureAwait(false);
+        }
+        catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
+        {
+            Log.HouseFailed(logger, e);
+        }
+    }
+}

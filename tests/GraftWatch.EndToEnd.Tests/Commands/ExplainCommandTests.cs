@@ -1,0 +1,142 @@
+using System.Globalization;
+using System.Text.Json;
+using System.Xml.Linq;
+using GraftWatch.Testing;
+
+namespace GraftWatch.EndToEnd.Tests.Commands;
+
+public sealed class ExplainCommandTests : IDisposable
+{
+    // The contract with other programs: these names, in this order.
+    private const string Header =
+        "time,air_c,rh_pct,dew_point_c,wind_ms,gust_ms,ghi_wm2,sun_altitude_deg,sun_azimuth_deg,beam_on_union_wm2,diffuse_on_union_wm2,bark_c,cambium_c,"
+        + "tissue_night_c,vpd_kpa,et0_mm,soil_c,sap_index,shoot_moment_nm,shoot_safety,healing_rate,healing_days,stage";
+
+    private static readonly string Weather = Repository.PathOf("src", "GraftWatch", "Demo", "weather.json");
+    private static readonly string Register = Repository.PathOf("src", "GraftWatch", "Demo", "register.csv");
+    private readonly CommandRun run = new();
+
+    public void Dispose() => run.Dispose();
+
+    [Fact]
+    public async Task Csv_has_the_columns_of_the_contract_and_one_line_for_every_hour_of_the_file()
+    {
+        await DescribeAsync("--format", "csv");
+        string[] lines = run.Results.TrimEnd('\n').Split('\n');
+        Assert.Equal(Header, lines[0]);
+        Assert.Equal(66 * 24, lines.Length - 1);
+        Assert.StartsWith("2026-03-18T00:00:00Z,", lines[1], StringComparison.Ordinal);
+        Assert.All(lines.Skip(1), line => Assert.Equal(23, line.Split(',').Length));
+        Assert.DoesNotContain("NaN", run.Results, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task The_weather_of_the_file_is_repeated_unchanged()
+    {
+        await DescribeAsync("--format", "csv");
+        using JsonDocument reply = JsonDocument.Parse(File.ReadAllText(Weather));
+        double[] air = [.. reply.RootElement.GetProperty("hourly").GetProperty("temperature_2m").EnumerateArray().Select(value => value.GetDouble())];
+        double[] shown = [.. Column("air_c").Select(double.Parse)];
+        Assert.Equal(air, shown);
+    }
+
+    // Solstice-near noon at 48.02 N, 9.06 E: the sun of 12 May culminates near 90 - 48.02 + 18.2 = 60.2 degrees
+    // (declination 18.2 on 12 May: Astronomical Almanac, from memory), about 11:20 UTC.
+    [Fact]
+    public async Task The_sun_stands_where_the_almanac_puts_it()
+    {
+        await DescribeAsync("--format", "csv", "--from", "2026-05-12", "--to", "2026-05-12");
+        double[] altitude = [.. Column("sun_altitude_deg").Select(Number)];
+        Assert.InRange(altitude.Max(), 59.4, 60.4);
+        Assert.Equal("2026-05-12T12:00:00Z", Column("time")[Array.IndexOf(altitude, altitude.Max())]);
+    }
+
+    [Fact]
+    public async Task Foil_keeps_the_cambium_of_a_sunny_union_cooler_than_bare_bark()
+    {
+        await DescribeAsync("--format", "csv", "--from", "2026-05-12", "--to", "2026-05-12");
+        double bare = Column("cambium_c").Max(Number);
+        await DescribeAsync("--format", "csv", "--from", "2026-05-12", "--to", "2026-05-12", "--cover", "foil");
+        Assert.True(Column("cambium_c").Max(Number) < bare - 2, "foil gains less than 2 K in full sun");
+    }
+
+    [Fact]
+    public async Task Json_says_where_each_column_came_from()
+    {
+        await DescribeAsync("--format", "json", "--date", "2026-05-12");
+        JsonElement graft = JsonDocument.Parse(run.Results).RootElement;
+        Assert.Equal(66 * 24, graft.GetProperty("hours").GetArrayLength());
+        JsonElement air = graft.GetProperty("origins").GetProperty("air_c");
+        Assert.True(air.GetProperty("analysed").GetInt32() > 1000);
+        Assert.True(air.GetProperty("forecast").GetInt32() > 200);
+        Assert.True(graft.GetProperty("origins").GetProperty("cambium_c").GetProperty("derived").GetInt32() > 1000);
+    }
+
+    [Fact]
+    public async Task The_table_has_a_legend_with_origins_and_assumptions()
+    {
+        Assert.Equal(0, await run.RunAsync("explain", "--graft", "B1-02", "--grafts", Register, "--weather", Weather, "--date", "2026-05-12", "--zone", "Europe/Berlin"));
+        Assert.Contains("B1-02: apple, cleft", run.Results, StringComparison.Ordinal);
+        Assert.Contains("Tue 12 May 2026", run.Results, StringComparison.Ordinal);
+        Assert.Matches("air +air at 2 m at the stamp, °C \\[.*forecast", run.Results);
+        Assert.Contains("Assumed: ", run.Results, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task The_picture_is_an_svg_that_reads_on_light_and_dark_ground()
+    {
+        Assert.Equal(0, await run.RunAsync("explain", "--graft", "A1-01", "--grafts", Register, "--weather", Weather, "--date", "2026-05-12", "--picture", "hours.svg"));
+        XDocument picture = XDocument.Load(Path.Combine(run.Folder, "hours.svg"));
+        Assert.Equal("svg", picture.Root!.Name.LocalName);
+        Assert.Contains("prefers-color-scheme:dark", picture.ToString(), StringComparison.Ordinal);
+        Assert.Contains("A1-01", picture.Root.Attribute("aria-label")!.Value, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_round_is_asked_why_and_names_every_hazard_with_its_level_and_line()
+    {
+        Assert.Equal(0, await run.RunAsync("explain", "--round", "2026-05-12", "--graft", "D1-01", "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"));
+        foreach (string hazard in new[] { "heat", "sun", "drying", "sap", "wind", "frost", "wet", "cold-stall" })
+        {
+            Assert.Contains($"- {hazard}: ", run.Results, StringComparison.Ordinal);
+        }
+
+        Assert.Matches(@"drying\.unsealed\.act in thresholds\.toml \(shipped\):\d+", run.Results);
+        Assert.Contains("\nSAID\n", run.Results, StringComparison.Ordinal);
+        Assert.Contains("\nNOT SAID\n", run.Results, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("no graft labelled", "--graft", "A1-99", "--grafts", "REGISTER")]
+    [InlineData("either --graft ID", "--weather", "WEATHER")]
+    [InlineData("aspect", "--species", "apple", "--technique", "cleft", "--made", "2026-04-01", "--aspect", "999")]
+    [InlineData("technique", "--species", "apple", "--technique", "glueing", "--made", "2026-04-01", "--aspect", "S")]
+    [InlineData("--lat", "--lat", "95", "--lon", "9", "--species", "apple", "--technique", "cleft", "--made", "2026-04-01", "--aspect", "S")]
+    [InlineData("no hour between", "--graft", "A1-01", "--grafts", "REGISTER", "--from", "2027-01-01")]
+    public async Task What_cannot_be_explained_is_refused_with_a_sentence(string hint, params string[] arguments)
+    {
+        string[] real = [.. arguments.Select(argument => argument switch { "REGISTER" => Register, "WEATHER" => Weather, _ => argument })];
+        Assert.Equal(2, await run.RunAsync(["explain", "--date", "2026-05-12", .. real, .. real.Contains("--weather") ? Array.Empty<string>() : ["--weather", Weather]]));
+        Assert.Contains(hint, run.Messages, StringComparison.Ordinal);
+        Assert.Empty(run.Results);
+    }
+
+    private async Task DescribeAsync(params string[] more)
+    {
+        string[] arguments =
+        [
+            "explain", "--lat", "48.02", "--lon", "9.06", "--elevation", "465", "--zone", "Europe/Berlin", "--species", "apple", "--technique", "whip-and-tongue",
+            "--made", "2026-04-02", "--aspect", "200", "--tilt", "0", "--height", "0.25", "--diameter", "12", "--weather", Weather, .. more,
+        ];
+        Assert.True(await run.RunAsync(arguments) == 0, run.Messages);
+    }
+
+    private string[] Column(string name)
+    {
+        string[] lines = run.Results.TrimEnd('\n').Split('\n');
+        int at = Array.IndexOf(lines[0].Split(','), name);
+        return [.. lines.Skip(1).Select(line => line.Split(',')[at])];
+    }
+
+    private static double Number(string text) => double.Parse(text, CultureInfo.InvariantCulture);
+}

@@ -1,0 +1,93 @@
+using System.Text.Json;
+using System.Text.RegularExpressions;
+using System.Xml.Linq;
+using GraftWatch.Testing;
+
+namespace GraftWatch.EndToEnd.Tests.Commands;
+
+public sealed partial class ReplayCommandTests : IDisposable
+{
+    private static readonly string Weather = Repository.PathOf("src", "GraftWatch", "Demo", "weather.json");
+    private static readonly string Register = Repository.PathOf("src", "GraftWatch", "Demo", "register.csv");
+    private readonly CommandRun run = new();
+
+    public void Dispose() => run.Dispose();
+
+    [Fact]
+    public async Task A_season_shows_a_strip_counts_by_week_hours_felt_and_labour()
+    {
+        await ReplayAsync();
+        foreach (string part in new[] { "One letter a day", "\nheat        ", "Lines act or urgent, by week", "first and last day", "What the unions felt", "Work advised: " })
+        {
+            Assert.Contains(part, run.Results, StringComparison.Ordinal);
+        }
+
+        // 13 days from 8 to 20 May: one mark a day.
+        Assert.Matches("\nfrost       [.nAU]{13}\n", run.Results);
+        Assert.Contains("the ones that came", run.Messages, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Work_that_is_done_leaves_the_unions_cooler_than_work_that_is_not()
+    {
+        await ReplayAsync("--json");
+        double done = Felt("heatNoteUnionHours");
+        await ReplayAsync("--json", "--idle");
+        Assert.True(done < Felt("heatNoteUnionHours"), "shading as advised saves hours of heat");
+    }
+
+    [Fact]
+    public async Task A_grower_raises_a_level_and_sees_what_it_saves_and_costs()
+    {
+        string text = File.ReadAllText(Repository.PathOf("config", "thresholds.toml"));
+        string raised = HeatLevels().Replace(text, match => $"{match.Groups[1].Value}{int.Parse(match.Groups[2].Value) + 4} °C");
+        Assert.NotEqual(text, raised);
+        run.Write("raised.toml", raised);
+        await ReplayAsync("--against", "raised.toml");
+        Assert.Contains("B: raised.toml", run.Results, StringComparison.Ordinal);
+        Assert.Matches(@"lines act or urgent +\d+ +\d+ +-\d+", run.Results);
+        Assert.Matches(@"\d{4}-\d\d-\d\d  heat +\w+ -> \w+", run.Results);
+
+        await ReplayAsync("--against", Repository.PathOf("config", "thresholds.toml"));
+        Assert.Contains("Every letter is the same.", run.Results, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Csv_has_one_line_for_each_line_of_each_letter()
+    {
+        await ReplayAsync("--csv");
+        string[] lines = run.Results.TrimEnd('\n').Split('\n');
+        Assert.Equal("date,level,hazard,action,unions,minutes,grafts", lines[0]);
+        Assert.All(lines.Skip(1), line => Assert.Matches(@"^2026-05-\d\d,(note|act|urgent),[a-z-]*,[a-z-]+,\d+,[\d.]+,.+$", line));
+    }
+
+    [Fact]
+    public async Task The_picture_stands_two_seasons_one_above_the_other()
+    {
+        await ReplayAsync("--against", Repository.PathOf("config", "thresholds.toml"), "--picture", "season.svg");
+        XDocument picture = XDocument.Load(Path.Combine(run.Folder, "season.svg"));
+        Assert.True(picture.Descendants().Count(element => element.Name.LocalName == "rect") > 2 * 13 * 9);
+    }
+
+    [Theory]
+    [InlineData("before the weather", "--from", "2026-01-01", "--to", "2026-05-12")]
+    [InlineData("lies after", "--from", "2026-05-12", "--to", "2026-05-01")]
+    [InlineData("2026-09-01", "--from", "2026-05-12", "--to", "2026-09-01")]
+    public async Task A_span_that_the_weather_does_not_cover_is_refused(string hint, params string[] span)
+    {
+        Assert.Equal(2, await run.RunAsync(["replay", .. span, "--weather", Weather, "--grafts", Register, "--zone", "Europe/Berlin"]));
+        Assert.Contains(hint, run.Messages, StringComparison.Ordinal);
+    }
+
+    private async Task ReplayAsync(params string[] more)
+    {
+        string[] arguments = ["replay", "--from", "2026-05-08", "--to", "2026-05-20", "--weather", Weather, "--grafts", Register, "--zone", "Europe/Berlin", .. more];
+        Assert.True(await run.RunAsync(arguments) == 0, run.Messages);
+    }
+
+    private double Felt(string name) =>
+        JsonDocument.Parse(run.Results).RootElement[0].GetProperty("days").EnumerateArray().Sum(day => day.GetProperty("felt").GetProperty(name).GetDouble());
+
+    [GeneratedRegex("(?<=\\[heat\\.cambium\\][\\s\\S]{0,2000}?)((?:note|act|urgent) = \")(\\d+) °C")]
+    private static partial Regex HeatLevels();
+}
