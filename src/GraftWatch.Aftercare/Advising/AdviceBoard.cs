@@ -59,6 +59,7 @@ internal sealed class AdviceBoard
             Action = worst.Action,
             Hazard = worst.Hazard,
             Level = items.Max(item => item.Level),
+            Reached = items.Max(item => item.Reached ?? item.Level) is var reached && reached > items.Max(item => item.Level) ? reached : null,
             Grafts = labels,
             Where = where,
             Unions = unions,
@@ -162,7 +163,7 @@ internal sealed class AdviceBoard
     // Kinds of work whose sentences differ stay apart; notes and hopeless cases share one line a hazard or action.
     private static string Apart(WorkItem item) =>
         item.Action == WorkAction.SlitTie ? string.Empty
-        : item.Action == WorkAction.Know && item.Hazard is not null ? string.Empty
+        : item.Choice is { Remedy: null } || (item.Action == WorkAction.Know && item.Hazard is not null) ? string.Empty
         : item.Level == Level.Note && item.Action is not (WorkAction.Look or WorkAction.Wait or WorkAction.Know or WorkAction.Guard or WorkAction.Regraft) ? string.Empty
         : item.Kind;
 

@@ -110,7 +110,7 @@ internal static class HazardPhrases
         string place = where.Length > 0 ? $"{unions} in {where}" : unions;
         string start = item.Outcome!.Hazard switch
         {
-            Hazard.Heat => "Warm",
+            Hazard.Heat => item.Spell!.Value.Level switch { Level.Urgent => "Dangerous heat", Level.Act => "Heat", _ => "Warm" },
             Hazard.Sun => "Strong sun",
             Hazard.Drying => "Dry air",
             Hazard.Sap => "Sap rising",
