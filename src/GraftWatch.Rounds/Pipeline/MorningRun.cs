@@ -40,6 +40,17 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
         _ => string.Empty,
     };
 
+    private static string Join(params ReadOnlySpan<string> sentences)
+    {
+        string joined = string.Empty;
+        foreach (string sentence in sentences)
+        {
+            joined += joined.Length > 0 && sentence.Length > 0 ? " " + sentence : sentence;
+        }
+
+        return joined;
+    }
+
     private static LetterSlot SlotOf(Grower grower, LocalDate date) => new(grower.Name, date, LetterKind.Morning);
 
     private async Task<bool> IsTakenAsync(LetterSlot slot, CancellationToken cancellationToken) =>
@@ -57,7 +68,7 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
 
         int number = await ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         LedgerEntry? before = await ledger.FindAsync(slot with { Date = slot.Date.PlusDays(-1) }, cancellationToken).ConfigureAwait(false);
-        var occasion = new LetterOccasion(number, now, due, NoticeOf(before), before?.Letter);
+        var occasion = new LetterOccasion(number, now, due, Join(NoticeOf(before), made.RegisterTrouble, settings.Notice), before?.Letter);
         SealedLetter letter = composer.Compose(made.Round, grower, occasion);
         if (!await said.SealAsync(letter, SaidLine.Of(made.Round), cancellationToken).ConfigureAwait(false))
         {

@@ -55,7 +55,7 @@ internal static class ServeHost
         services.AddSingleton(parts.Store.Ledger);
         services.AddSingleton(parts.Store.Tallies);
         services.AddSingleton(parts.Store.Said);
-        services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock));
+        services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock, parts.Store.Keeper));
         services.AddSingleton<ILetterComposer>(new LetterComposer(parts.Mail));
         services.AddSingleton(Channel(parts));
         services.AddSingleton(parts.Store.History);

@@ -166,8 +166,23 @@ public sealed class ServeTests
         await serve.StartAsync();
         serve.WriteBrokenSettings();
         await serve.AdvanceAsync(22);
-        await serve.LetterAsync(1);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("An edit of the settings was refused", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
         Assert.Contains(serve.Report.Troubles, trouble => trouble.StartsWith("an edit of the settings was refused", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task A_broken_register_does_not_cost_the_letter_which_rests_on_the_one_before_and_says_so()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(1);
+        serve.WriteBrokenRegister();
+        await serve.AdvanceAsync(22);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        string text = letter.Parse().TextBody!.ReplaceLineEndings(" ");
+        Assert.Contains("Your register has faults and is not used", text, StringComparison.Ordinal);
+        Assert.Contains("A1-01", text, StringComparison.Ordinal);
     }
 
     [Fact]
