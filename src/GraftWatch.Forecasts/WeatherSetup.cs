@@ -2,8 +2,6 @@ using GraftWatch.Forecasts.Joining;
 using GraftWatch.Forecasts.MetNorway;
 using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Forecasts.UsWeatherService;
-using Microsoft.Extensions.DependencyInjection;
-using NodaTime;
 
 namespace GraftWatch.Forecasts;
 
