@@ -67,7 +67,7 @@ internal static class HazardPhrases
             return without;
         }
 
-        if (remedy.Action == WorkAction.Reseal)
+        if (remedy is { Action: WorkAction.Reseal, Also: null })
         {
             return $"{without}; a sealed one bears {UnitWords.Say(item.Choice.LevelsAfter.Act, outcome.Unit, units)}";
         }
