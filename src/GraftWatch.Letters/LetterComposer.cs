@@ -37,6 +37,13 @@ public sealed class LetterComposer(MailOptions options, ActionLinks? links = nul
     public SealedLetter Compose(Round round, Grower grower, int number, Instant now) =>
         Compose(round, grower, new LetterRequest { Number = number, Now = now });
 
+    /// <inheritdoc />
+    public SealedLetter Compose(Round round, Grower grower, LetterOccasion occasion)
+    {
+        ArgumentNullException.ThrowIfNull(occasion);
+        return Compose(round, grower, new LetterRequest { Number = occasion.Number, Now = occasion.Now, DueAt = occasion.DueAt, Notice = occasion.Notice, Previous = occasion.Previous });
+    }
+
     /// <summary>Composes and seals a morning letter or an urgent note.</summary>
     /// <param name="round">What to say; for an urgent note only what is new.</param>
     /// <param name="grower">To whom.</param>

@@ -32,6 +32,25 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
         }
     }
 
+    // A reader who got no letter yesterday must not take its silence for good news.
+    private static string NoticeOf(LedgerEntry? yesterday) => yesterday switch
+    {
+        { State: LetterState.GivenUp } => $"Yesterday's letter (No. {yesterday.Letter.Number}) did not reach you: {yesterday.LastDetail.TrimEnd('.')}.",
+        { State: LetterState.Waiting } => $"Yesterday's letter (No. {yesterday.Letter.Number}) is still on its way; follow this one.",
+        _ => string.Empty,
+    };
+
+    private static string Join(params ReadOnlySpan<string> sentences)
+    {
+        string joined = string.Empty;
+        foreach (string sentence in sentences)
+        {
+            joined += joined.Length > 0 && sentence.Length > 0 ? " " + sentence : sentence;
+        }
+
+        return joined;
+    }
+
     private static LetterSlot SlotOf(Grower grower, LocalDate date) => new(grower.Name, date, LetterKind.Morning);
 
     private async Task<bool> IsTakenAsync(LetterSlot slot, CancellationToken cancellationToken) =>
@@ -48,7 +67,9 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
         }
 
         int number = await ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
-        SealedLetter letter = composer.Compose(made.Round, grower, number, now);
+        LedgerEntry? before = await ledger.FindAsync(slot with { Date = slot.Date.PlusDays(-1) }, cancellationToken).ConfigureAwait(false);
+        var occasion = new LetterOccasion(number, now, due, Join(NoticeOf(before), made.RegisterTrouble, settings.Notice), before?.Letter);
+        SealedLetter letter = composer.Compose(made.Round, grower, occasion);
         if (!await said.SealAsync(letter, SaidLine.Of(made.Round), cancellationToken).ConfigureAwait(false))
         {
             return new MorningOutcome.AlreadySealed(slot);

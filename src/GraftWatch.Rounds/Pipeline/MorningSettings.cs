@@ -14,4 +14,8 @@ public sealed record MorningSettings(
     Handbook Handbook,
     IReadOnlyDictionary<string, Place> Places,
     IReadOnlyList<Grower> Growers,
-    MorningPolicy Policy);
+    MorningPolicy Policy)
+{
+    /// <summary>What growers must be told of the settings, such as that an edit was refused; a sentence, or empty.</summary>
+    public string Notice { get; init; } = string.Empty;
+}

@@ -12,7 +12,7 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
     public async Task<MadeRound> MakeAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken)
     {
         RoundRequest request = await GatherAsync(grower, date, settings, now, cancellationToken).ConfigureAwait(false);
-        return new MadeRound(RoundMaker.Make(request), [.. request.Places.Where(place => place.Weather is null)]);
+        return new MadeRound(RoundMaker.Make(request), [.. request.Places.Where(place => place.Weather is null)], register.TroubleOf(grower.Name));
     }
 
     /// <summary>Loads and fetches all that a round is computed from.</summary>
@@ -44,4 +44,5 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
 /// <summary>A round and the places whose weather could not be had.</summary>
 /// <param name="Round">The round.</param>
 /// <param name="WithoutWeather">Places without hours; their trouble says why.</param>
-public sealed record MadeRound(Round Round, IReadOnlyList<PlaceWeather> WithoutWeather);
+/// <param name="RegisterTrouble">What was wrong with the register, a sentence for the letter; empty when nothing was.</param>
+public sealed record MadeRound(Round Round, IReadOnlyList<PlaceWeather> WithoutWeather, string RegisterTrouble);

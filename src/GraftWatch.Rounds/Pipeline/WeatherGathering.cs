@@ -6,18 +6,10 @@ using NodaTime;
 
 namespace GraftWatch.Rounds.Pipeline;
 
-/// <summary>Fetches the weather of a round's places and remembers the last good reply of each.</summary>
-/// <remarks>
-/// A forecast made last evening still tells most of what matters this morning. So when a fetch fails, the last good
-/// reply stands in while it is younger than <see cref="OldestUse"/>, and the round says how old it is and why.
-/// </remarks>
+/// <summary>Fetches the weather of a round's places. Kept forecasts that stand in for a fetch that failed are the source's own affair.</summary>
 public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathering> logger)
 {
-    /// <summary>A reply older than this is not used.</summary>
-    public static readonly Duration OldestUse = Duration.FromHours(36);
-
     private const int AtOnce = 4;
-    private readonly Dictionary<string, Remembered> lastGood = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> lastTrouble = new(StringComparer.Ordinal);
     private readonly Lock gate = new();
 
@@ -32,7 +24,12 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
         IReadOnlyList<PlaceWeather> fetched = source is IBatchWeatherSource batch
             ? await batch.FetchManyAsync(places, now, cancellationToken).ConfigureAwait(false)
             : await FetchEachAsync(places, now, cancellationToken).ConfigureAwait(false);
-        return [.. fetched.Select(place => RememberOrRecall(place, now))];
+        foreach (PlaceWeather place in fetched)
+        {
+            TellOnce(place.Place.Name, place.Weather is null ? place.Trouble ?? "the reply had no hours" : string.Empty);
+        }
+
+        return fetched;
     }
 
     private async Task<PlaceWeather[]> FetchEachAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
@@ -46,33 +43,12 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
         return fetched;
     }
 
-    private PlaceWeather RememberOrRecall(PlaceWeather fresh, Instant now)
-    {
-        if (fresh is { Weather: not null, Trouble: null })
-        {
-            Remember(fresh, now);
-            return fresh;
-        }
-
-        TellOnce(fresh.Place.Name, fresh.Trouble ?? "the reply had no hours");
-        if (Recall(fresh.Place) is not { } remembered || now - remembered.At > OldestUse)
-        {
-            return fresh;
-        }
-
-        string age = $"{fresh.Trouble}; the hours used were fetched {(now - remembered.At).TotalHours:0.#} hours earlier";
-        return remembered.Weather with
-        {
-            Forecast = remembered.Weather.Forecast with { Gaps = [.. remembered.Weather.Forecast.Gaps, age] },
-        };
-    }
-
     // A source that is away is asked again and again; the log says so once, and once more when the reason changes.
     private void TellOnce(string place, string trouble)
     {
         lock (gate)
         {
-            if (lastTrouble.GetValueOrDefault(place) == trouble)
+            if (lastTrouble.GetValueOrDefault(place, string.Empty) == trouble)
             {
                 return;
             }
@@ -80,25 +56,9 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
             lastTrouble[place] = trouble;
         }
 
-        Log.WeatherFailed(logger, place, trouble);
-    }
-
-    private void Remember(PlaceWeather weather, Instant now)
-    {
-        lock (gate)
+        if (trouble.Length > 0)
         {
-            lastTrouble.Remove(weather.Place.Name);
-            lastGood[weather.Place.Name] = new Remembered(weather, now);
+            Log.WeatherFailed(logger, place, trouble);
         }
     }
-
-    private Remembered? Recall(Place place)
-    {
-        lock (gate)
-        {
-            return lastGood.TryGetValue(place.Name, out Remembered? known) && known.Weather.Place == place ? known : null;
-        }
-    }
-
-    private sealed record Remembered(PlaceWeather Weather, Instant At);
 }

@@ -18,4 +18,7 @@ public interface IRegister
     /// said it; what that letter no longer said is over and is not in the list.
     /// </remarks>
     Task<IReadOnlyList<SaidBefore>> LoadSaidAsync(string grower, CancellationToken cancellationToken);
+
+    /// <summary>What was wrong with the grower's register when it was last loaded, though grafts could be had: a sentence for the letter, or empty.</summary>
+    string TroubleOf(string grower) => string.Empty;
 }

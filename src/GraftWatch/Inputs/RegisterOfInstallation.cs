@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Records.Register;
@@ -12,18 +13,45 @@ namespace GraftWatch.Inputs;
 /// <param name="store">The store.</param>
 /// <param name="settings">The settings of now.</param>
 /// <param name="clock">For the local day, after which nothing can have been grafted.</param>
-internal sealed class RegisterOfInstallation(IRegister store, Func<ServeSettings> settings, TimeProvider clock) : IRegister
+/// <param name="keeper">Keeps the last register that was right, for the morning after a bad edit; null where a fault is to be refused.</param>
+internal sealed class RegisterOfInstallation(IRegister store, Func<ServeSettings> settings, TimeProvider clock, IRegisterKeeper? keeper = null) : IRegister
 {
+    private readonly ConcurrentDictionary<string, string> troubles = new(StringComparer.Ordinal);
+    private readonly ConcurrentDictionary<string, int> kept = new(StringComparer.Ordinal);
+
     /// <inheritdoc/>
     /// <exception cref="RegisterRefusedException">The file cannot be read or has faults.</exception>
     public async Task<IReadOnlyList<Graft>> LoadGraftsAsync(string grower, CancellationToken cancellationToken)
     {
         ServeSettings now = settings();
         GrowerSettings? own = now.Installation.Growers.FirstOrDefault(candidate => candidate.Name == grower);
-        return own?.RegisterPath is not { } path
-            ? await store.LoadGraftsAsync(grower, cancellationToken).ConfigureAwait(false)
-            : await ReadAsync(path, own, now, cancellationToken).ConfigureAwait(false);
+        if (own?.RegisterPath is not { } path)
+        {
+            return await store.LoadGraftsAsync(grower, cancellationToken).ConfigureAwait(false);
+        }
+
+        try
+        {
+            IReadOnlyList<Graft> grafts = await ReadAsync(path, own, now, cancellationToken).ConfigureAwait(false);
+            troubles.TryRemove(grower, out _);
+            await KeepAsync(grower, grafts, cancellationToken).ConfigureAwait(false);
+            return grafts;
+        }
+        catch (RegisterRefusedException refused) when (keeper is not null)
+        {
+            IReadOnlyList<Graft> before = await store.LoadGraftsAsync(grower, cancellationToken).ConfigureAwait(false);
+            if (before.Count == 0)
+            {
+                throw;
+            }
+
+            troubles[grower] = $"Your register has faults and is not used; this letter rests on the one before. {refused.Message}";
+            return before;
+        }
     }
+
+    /// <inheritdoc/>
+    public string TroubleOf(string grower) => troubles.GetValueOrDefault(grower, string.Empty);
 
     /// <inheritdoc/>
     public Task<IReadOnlyList<Observation>> LoadObservationsAsync(string grower, CancellationToken cancellationToken) =>
@@ -32,6 +60,19 @@ internal sealed class RegisterOfInstallation(IRegister store, Func<ServeSettings
     /// <inheritdoc/>
     public Task<IReadOnlyList<SaidBefore>> LoadSaidAsync(string grower, CancellationToken cancellationToken) =>
         store.LoadSaidAsync(grower, cancellationToken);
+
+    // The file is the truth; the store holds its last right reading. Written only when it changed.
+    private async Task KeepAsync(string grower, IReadOnlyList<Graft> grafts, CancellationToken cancellationToken)
+    {
+        int fingerprint = string.GetHashCode(RegisterCsv.Write(grafts), StringComparison.Ordinal);
+        if (keeper is null || (kept.TryGetValue(grower, out int known) && known == fingerprint))
+        {
+            return;
+        }
+
+        await keeper.ReplaceGraftsAsync(grower, grafts, cancellationToken).ConfigureAwait(false);
+        kept[grower] = fingerprint;
+    }
 
     private async Task<IReadOnlyList<Graft>> ReadAsync(string path, GrowerSettings own, ServeSettings now, CancellationToken cancellationToken)
     {

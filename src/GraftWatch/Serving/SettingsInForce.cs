@@ -23,7 +23,13 @@ internal sealed class SettingsInForce
     }
 
     /// <summary>The settings of now.</summary>
-    internal ServeSettings Current => current;
+    internal ServeSettings Current => Refused.Count == 0 ? current : current with
+    {
+        Morning = current.Morning with
+        {
+            Notice = $"An edit of the settings was refused; the values of before are in force. {Refused[0]}{(Refused.Count > 1 ? $" (and {Refused.Count - 1} more faults)" : string.Empty)}",
+        },
+    };
 
     /// <summary>Faults of an edit that was refused; empty while the files are right.</summary>
     internal IReadOnlyList<string> Refused { get; private set; } = [];

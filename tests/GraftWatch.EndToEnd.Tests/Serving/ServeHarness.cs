@@ -166,6 +166,8 @@ internal sealed class ServeHarness : IAsyncDisposable
 
     internal void WriteBrokenSettings() => File.AppendAllText(Path.Combine(folder, "graftwatch.toml"), "\n[mial]\nhost = 1,5\n");
 
+    internal void WriteBrokenRegister() => File.AppendAllText(Path.Combine(folder, "register.csv"), "Z9-99,Sorrel Bank,,,,aple,,,cleft,2026-05-01,1,S,0,1,30,none,none,none,0,0,0,no,\n");
+
     public async ValueTask DisposeAsync()
     {
         await StopAsync();

@@ -99,7 +99,7 @@ public sealed class ServeTests
         serve.WeatherFails();
         await serve.AdvanceAsync(22);
         ReceivedLetter letter = await serve.LetterAsync(1);
-        Assert.Contains("hours earlier", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
+        Assert.Contains("No new forecast could be had", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -124,14 +124,65 @@ public sealed class ServeTests
     }
 
     [Fact]
+    public async Task A_forecast_that_was_kept_before_a_restart_carries_the_letter_too()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(1);
+        await serve.StopAsync();
+        serve.WeatherFails();
+        await serve.StartAsync();
+        await serve.AdvanceAsync(25);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("No new forecast could be had", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_letter_that_never_got_through_is_told_in_the_next_one()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        serve.WriteSettings(LoopbackMailServer.FreePort());
+        await serve.StartAsync();
+        await serve.AdvanceAsync(25);
+        await serve.StopAsync();
+        serve.Clock.Advance(TimeSpan.FromHours(11));
+        await serve.StartAsync();
+        await serve.AdvanceAsync(2);
+        Assert.Equal(LetterState.GivenUp, (await serve.EntryAsync("2026-05-12"))!.State);
+
+        await serve.StopAsync();
+        serve.WriteSettings(serve.Mail.Port);
+        serve.Clock.Advance(TimeSpan.FromHours(13));
+        await serve.StartAsync();
+        await serve.AdvanceAsync(5);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("Yesterday's letter (No. 1) did not reach you", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_bad_edit_of_the_settings_is_refused_whole_and_the_letter_still_goes()
     {
         await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
         await serve.StartAsync();
         serve.WriteBrokenSettings();
         await serve.AdvanceAsync(22);
-        await serve.LetterAsync(1);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        Assert.Contains("An edit of the settings was refused", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
         Assert.Contains(serve.Report.Troubles, trouble => trouble.StartsWith("an edit of the settings was refused", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task A_broken_register_does_not_cost_the_letter_which_rests_on_the_one_before_and_says_so()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(1);
+        serve.WriteBrokenRegister();
+        await serve.AdvanceAsync(22);
+        ReceivedLetter letter = await serve.LetterAsync(1);
+        string text = letter.Parse().TextBody!.ReplaceLineEndings(" ");
+        Assert.Contains("Your register has faults and is not used", text, StringComparison.Ordinal);
+        Assert.Contains("A1-01", text, StringComparison.Ordinal);
     }
 
     [Fact]

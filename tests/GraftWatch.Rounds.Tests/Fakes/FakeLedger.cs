@@ -3,11 +3,11 @@ using NodaTime;
 
 namespace GraftWatch.Rounds.Tests.Fakes;
 
-internal sealed class FakeLedger : ILedger
+internal sealed class FakeLedger : ILedger, ISaidMemory
 {
-    private readonly Dictionary<LetterSlot, LedgerEntry> entries = [];
+    private readonly System.Collections.Concurrent.ConcurrentDictionary<LetterSlot, LedgerEntry> entries = new();
 
-    internal IReadOnlyCollection<LedgerEntry> Entries => entries.Values;
+    internal IReadOnlyCollection<LedgerEntry> Entries => [.. entries.Values];
 
     internal LedgerEntry this[LetterSlot slot] => entries[slot];
 
@@ -34,4 +34,10 @@ internal sealed class FakeLedger : ILedger
 
     public Task<IReadOnlyList<LedgerEntry>> LoadWaitingAsync(CancellationToken cancellationToken) =>
         Task.FromResult<IReadOnlyList<LedgerEntry>>([.. entries.Values.Where(e => e.State == LetterState.Waiting).OrderBy(e => e.Letter.SealedAt)]);
+
+    public Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken) => SealAsync(letter, cancellationToken);
+
+    public Task<long> AnswerAsync(string grower, SaidAnswer answer, CancellationToken cancellationToken) => Task.FromResult(1L);
+
+    public Task<UndoOutcome> UndoAnswerAsync(string grower, long answer, Instant at, CancellationToken cancellationToken) => Task.FromResult(UndoOutcome.NotFound);
 }
