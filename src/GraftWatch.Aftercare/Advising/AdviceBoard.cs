@@ -92,7 +92,9 @@ internal sealed class AdviceBoard
         if (worst.Outcome is not null)
         {
             bool timed = worst.Action is WorkAction.Vent or WorkAction.CloseCover || worst.Outcome.Part == "rain";
-            string when = worst.Action == WorkAction.Know || doBy is null || timed ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
+            LocalDate first = (doBy ?? worst.View.Climate.Now).InZone(days.Zone).Date;
+            string when = worst.Action == WorkAction.Know || doBy is null || worst.Outcome.Part == "rain" ? string.Empty
+                : timed ? (first > today ? ", first " + days.Day(first) : string.Empty) : " " + days.Before(doBy.Value, worst.View.Climate.Now);
             string also = Also(worst, days);
             return string.Format(CultureInfo.InvariantCulture, HazardPhrases.Imperative(worst), placed) + when + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
