@@ -14,8 +14,9 @@ namespace GraftWatch.Forecasts;
 
 /// <summary>Puts weather sources into a service collection; the order of the calls is the order the sources are tried in.</summary>
 /// <remarks>
-/// Register what must outlast the process before or after, as singletons: <see cref="IRequestTallies"/>, <see cref="IReplyStore"/> and
-/// <see cref="IWeatherHistory"/>; without them memory does, and a restart forgets. The clock is the registered <see cref="TimeProvider"/>.
+/// Register what must outlast the process before, as singletons: <see cref="IRequestTallies"/>, <see cref="IReplyStore"/> (or name a folder in the
+/// setup) and <see cref="IWeatherLog"/> or <see cref="IWeatherHistory"/>; without them memory does, and a restart forgets. The clock is the registered
+/// <see cref="TimeProvider"/>.
 /// </remarks>
 public static class ForecastServices
 {
@@ -24,6 +25,11 @@ public static class ForecastServices
     public static IServiceCollection AddWeather(this IServiceCollection services, WeatherSetup setup)
     {
         IReadOnlyList<string> words = [.. setup.Order, .. setup.OrderOfPlace.Values.SelectMany(o => o), .. setup.CompareWith is { } other ? [other] : Array.Empty<string>()];
+        if (setup.Folder is { } folder)
+        {
+            services.TryAddSingleton<IReplyStore>(new FileReplyStore(folder));
+        }
+
         bool Uses(int word) => words.Any(w => SourceChain.SameName(w, WeatherSetup.SourceWords[word]));
         services.AddOpenForecast(new OpenForecastOptions { BaseUrl = setup.Address, ApiKey = setup.Key, UserAgent = setup.UserAgent, RunOf = setup.RunOf });
         if (Uses(1))
@@ -139,7 +145,9 @@ public static class ForecastServices
         services.TryAddSingleton(TimeProvider.System);
         services.TryAddSingleton<IRequestTallies, InMemoryRequestTallies>();
         services.TryAddSingleton<IReplyStore, InMemoryReplyStore>();
-        services.TryAddSingleton<IWeatherHistory, InMemoryWeatherHistory>();
+        services.TryAddSingleton<IWeatherHistory>(provider => provider.GetService<IWeatherLog>() is { } log
+            ? new LoggedWeatherHistory(log, provider.GetRequiredService<IReplyStore>())
+            : new InMemoryWeatherHistory());
         services.TryAddSingleton<HostLines>();
     }
 

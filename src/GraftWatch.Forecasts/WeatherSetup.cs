@@ -2,8 +2,6 @@ using GraftWatch.Forecasts.Joining;
 using GraftWatch.Forecasts.MetNorway;
 using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Forecasts.UsWeatherService;
-using Microsoft.Extensions.DependencyInjection;
-using NodaTime;
 
 namespace GraftWatch.Forecasts;
 
@@ -42,6 +40,9 @@ public sealed record WeatherSetup
 
     /// <summary>Station files by name of the place.</summary>
     public IReadOnlyDictionary<string, string> Stations { get; init; } = new Dictionary<string, string>(StringComparer.Ordinal);
+
+    /// <summary>Folder for kept replies; null keeps them in memory, unless the application has a store for them.</summary>
+    public string? Folder { get; init; }
 
     /// <summary>How forecasts are joined and judged; its orders are taken from this record.</summary>
     public JoinedWeatherOptions Joining { get; init; } = new();

@@ -27,6 +27,7 @@ public abstract class RecordsStore : IAsyncDisposable
         Book = new GrowerRecords(engine);
         Weather = new WeatherRecords(engine);
         History = new WeatherHistoryRecords(engine);
+        Needs = new WeatherNeedsRecords(engine);
         Tallies = new RequestTallyRecords(engine);
         Replies = new ReplyRecords(engine);
         Archive = new StoreArchive(engine);
@@ -60,6 +61,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>The joined hours of each place, as the last run left them.</summary>
     public IWeatherHistory History { get; }
+
+    /// <summary>How far back hours are needed for the grafts of the register.</summary>
+    public IWeatherNeeds Needs { get; }
 
     /// <summary>Replies of services that want to be asked conditionally.</summary>
     public IReplyStore Replies { get; }

@@ -10,7 +10,6 @@ using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using Refit;
 using WireMock.RequestBuilders;
-using WireMock.ResponseBuilders;
 using WireMock.Server;
 
 namespace GraftWatch.Forecasts.Tests;

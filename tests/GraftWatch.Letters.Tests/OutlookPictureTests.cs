@@ -30,23 +30,25 @@ public class OutlookPictureTests
         (int width, int height, byte[] rows) = Decode(png);
 
         Assert.Equal((780, 500), (width, height));
-        Assert.Equal(((780 * 3) + 1) * 500, rows.Length);
-        Assert.InRange(png.Length, 5_000, 60_000);
+        Assert.Equal(781 * 500, rows.Length);
+        Assert.InRange(png.Length, 5_000, 30_000);
     }
 
     [Fact]
     public void Text_is_drawn_whatever_fonts_the_machine_has()
     {
         // The title's ink stands above the plot, left of its middle; a picture whose letters vanished has none there.
-        (int width, _, byte[] rows) = Decode(OutlookPicture.Render(Some.Outlook(), Some.Round())!.Png);
-        byte[] pixels = Unfilter(rows, width * 3);
+        byte[] png = OutlookPicture.Render(Some.Outlook(), Some.Round())!.Png;
+        (int width, _, byte[] rows) = Decode(png);
+        byte[] pixels = Unfilter(rows, width);
+        byte[] palette = Palette(png);
 
         int dark = 0;
         for (int y = 8; y < 40; y++)
         {
             for (int x = 78; x < 500; x++)
             {
-                dark += pixels[((y * width) + x) * 3] < 100 ? 1 : 0;
+                dark += palette[pixels[(y * width) + x] * 3] < 100 ? 1 : 0;
             }
         }
 
@@ -111,6 +113,12 @@ public class OutlookPictureTests
         using var rows = new MemoryStream();
         zlib.CopyTo(rows);
         return (width, height, rows.ToArray());
+    }
+
+    private static byte[] Palette(byte[] png)
+    {
+        int at = png.AsSpan().IndexOf("PLTE"u8);
+        return png.AsSpan(at + 4, BinaryPrimitives.ReadInt32BigEndian(png.AsSpan(at - 4))).ToArray();
     }
 
     private static byte[] Unfilter(byte[] rows, int stride)

@@ -2,6 +2,7 @@ using GraftWatch.Letters.Smtp;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
+using Microsoft.Extensions.Time.Testing;
 
 namespace GraftWatch.Letters.Tests;
 
@@ -151,6 +152,57 @@ public class SmtpChannelTests
         Assert.All(results, r => Assert.Equal(DeliveryOutcome.Accepted, r.Outcome));
         Assert.Equal(60, server.Received.Count);
         Assert.InRange(server.Sessions, 1, 3);
+    }
+
+    [Fact]
+    public async Task A_line_is_closed_after_so_many_letters()
+    {
+        await using var server = LoopbackMailServer.Start();
+        await using var channel = new SmtpChannel(Plain with { Port = server.Port, LettersPerConnection = 2 }, TimeProvider.System);
+
+        for (int i = 0; i < 5; i++)
+        {
+            Assert.Equal(DeliveryOutcome.Accepted, (await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken)).Outcome);
+        }
+
+        Assert.Equal(3, server.Sessions);
+    }
+
+    [Fact]
+    public async Task A_line_that_idled_too_long_is_not_used_again()
+    {
+        await using var server = LoopbackMailServer.Start();
+        var time = new FakeTimeProvider();
+        await using var channel = new SmtpChannel(Plain with { Port = server.Port }, time);
+
+        await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
+        time.Advance(TimeSpan.FromSeconds(59));
+        await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
+        Assert.Equal(1, server.Sessions);
+        time.Advance(TimeSpan.FromSeconds(60));
+        await channel.DeliverAsync(Letter(), TestContext.Current.CancellationToken);
+        Assert.Equal(2, server.Sessions);
+    }
+
+    [Theory]
+    [InlineData(MailStage.Sender, DeliveryOutcome.TryLater)]
+    [InlineData(MailStage.Data, DeliveryOutcome.TryLater)]
+    [InlineData(MailStage.Dot, DeliveryOutcome.Unknown)]
+    public async Task Stopping_the_program_ends_a_try_in_the_state_it_had_reached(MailStage stage, DeliveryOutcome outcome)
+    {
+        await using var server = ScriptedMailServer.Start(new MailScript(stage, MailFault.Stall));
+        await using var channel = new SmtpChannel(Plain with { Port = server.Port }, TimeProvider.System);
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(TestContext.Current.CancellationToken);
+
+        Task<DeliveryResult> sending = channel.DeliverAsync(Letter(), stop.Token);
+        while (server.Faults == 0)
+        {
+            await Task.Delay(20, TestContext.Current.CancellationToken);
+        }
+
+        await stop.CancelAsync();
+
+        Assert.Equal((outcome, DeliveryReason.Connection), ((await sending).Outcome, (await sending).Reason));
     }
 
     internal static SealedLetter Letter() =>

@@ -83,6 +83,9 @@ public sealed record Advice
     /// <summary>How pressing.</summary>
     public required Level Level { get; init; }
 
+    /// <summary>How pressing it is by itself, where <see cref="Level"/> is lower because it was said before; this is what must be remembered. Null when equal.</summary>
+    public Level? Reached { get; init; }
+
     /// <summary>Labels of the grafts, in walking order.</summary>
     public required IReadOnlyList<string> Grafts { get; init; }
 

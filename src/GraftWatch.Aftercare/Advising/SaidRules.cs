@@ -66,24 +66,17 @@ internal sealed class SaidRules
         }
     }
 
-    private WorkItem Open(WorkItem item, SaidBefore before, bool worse)
+    private static WorkItem Open(WorkItem item, SaidBefore before, bool worse)
     {
         WorkItem open = item with { OpenSince = before.FirstSaid };
-        if (worse)
+        if (worse || item.Hazard is null)
         {
             return open;
         }
 
-        if (item.Hazard is not null)
-        {
-            // Where nothing can be done it is said once at its level, then for knowledge.
-            return item.Choice is { Remedy: null } ? open with { Level = Level.Note }
-                : item.Level == Level.Urgent ? open with { Level = Level.Act }
-                : open;
-        }
-
-        int days = Period.DaysBetween(before.FirstSaid, today);
-        return item.Level == Level.Act && days % Math.Max(1, (int)Repeat(item)) != 0 ? open with { Level = Level.Note } : open;
+        // Where nothing can be done it is said once at its level, then for knowledge; what can be done is said on, not shouted.
+        Level lowered = item.Choice is { Remedy: null } ? Level.Note : item.Level == Level.Urgent ? Level.Act : item.Level;
+        return lowered == item.Level ? open : open with { Level = lowered, Reached = item.Level };
     }
 
     private double Repeat(WorkItem item) => thresholds.Number("advice.repeat_after", item.View.Subject);

@@ -48,6 +48,9 @@ internal sealed record WorkItem
     /// <summary>Probability that the level is reached; null for a single run.</summary>
     internal double? Probability { get; init; }
 
+    /// <summary>Level before it was lowered for having been said before; null when it was not lowered.</summary>
+    internal Level? Reached { get; init; }
+
     /// <summary>First day it was said and not answered; null when new.</summary>
     internal LocalDate? OpenSince { get; init; }
 }

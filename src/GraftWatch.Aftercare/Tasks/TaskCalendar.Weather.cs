@@ -18,25 +18,10 @@ internal static partial class TaskCalendar
             return null;
         }
 
-        PlaceClimate climate = context.View.Climate;
-        int to = climate.NowIndex;
-        int from = Math.Max(0, to - 23);
-        double warmest = double.NegativeInfinity, coldest = double.PositiveInfinity, gust = 0, rain = 0;
-        ReadOnlySpan<double> rains = climate.Weather[WeatherQuantity.PrecipitationMm];
-        for (int i = from; i <= to; i++)
-        {
-            warmest = climate.Sky.AirC[i] > warmest ? climate.Sky.AirC[i] : warmest;
-            coldest = climate.Sky.AirC[i] < coldest ? climate.Sky.AirC[i] : coldest;
-            gust = climate.Gusts[i] > gust ? climate.Gusts[i] : gust;
-            rain += double.IsNaN(rains[i]) ? 0 : rains[i];
-        }
-
-        string kind = to < 0 ? string.Empty
-            : warmest >= context.Number("task.look.after_air") ? "after-heat"
-            : gust >= context.Number("task.look.after_gust") ? "after-wind"
-            : rain >= context.Number("task.look.after_rain") ? "after-rain"
-            : coldest <= context.Number("task.look.after_frost") ? "after-frost"
-            : string.Empty;
+        // The second hot day of a spell shows nothing that the first did not.
+        int now = context.View.Climate.NowIndex;
+        string kind = Rough(context, now - 23, now);
+        kind = kind == Rough(context, now - 47, now - 24) ? string.Empty : kind;
         return kind.Length == 0
             ? null
             : new DatedTask
@@ -54,6 +39,26 @@ internal static partial class TaskCalendar
                     _ => "Wax cracks in frost.",
                 },
             };
+    }
+
+    private static string Rough(TaskContext context, int from, int to)
+    {
+        PlaceClimate climate = context.View.Climate;
+        double warmest = double.NegativeInfinity, coldest = double.PositiveInfinity, gust = 0, rain = 0;
+        ReadOnlySpan<double> rains = climate.Weather[WeatherQuantity.PrecipitationMm];
+        for (int i = Math.Max(0, from); i <= to; i++)
+        {
+            warmest = climate.Sky.AirC[i] > warmest ? climate.Sky.AirC[i] : warmest;
+            coldest = climate.Sky.AirC[i] < coldest ? climate.Sky.AirC[i] : coldest;
+            gust = climate.Gusts[i] > gust ? climate.Gusts[i] : gust;
+            rain += double.IsNaN(rains[i]) ? 0 : rains[i];
+        }
+
+        return warmest >= context.Number("task.look.after_air") ? "after-heat"
+            : gust >= context.Number("task.look.after_gust") ? "after-wind"
+            : rain >= context.Number("task.look.after_rain") ? "after-rain"
+            : coldest <= context.Number("task.look.after_frost") ? "after-frost"
+            : string.Empty;
     }
 
     /// <summary>Watering when sun and wind have drawn enough from the soil since it was last wetted.</summary>

@@ -119,7 +119,9 @@ internal static partial class TaskCalendar
             Action = WorkAction.CoverOff,
             Level = Level.Act,
             From = context.Day(context.Number("task.cover_off.from")),
-            By = LocalDate.Max(context.Day(context.Number("task.cover_off.by")), context.Today),
+            By = context.Today > context.Day(context.Number("task.cover_off.by") + 7)
+                ? context.Today
+                : LocalDate.Max(context.Day(context.Number("task.cover_off.by")), context.NextVisit),
             Why = "Leaves that grew in shade burn when they meet full sun at once; taken off in steps they harden within a week.",
         };
         if (context.Due(task, context.DoneOn(WorkAction.CoverOff, ObservationKind.CoverOff), openDays: 365) is null)
@@ -168,7 +170,7 @@ internal static partial class TaskCalendar
                 Level = Level.Act,
                 From = context.Day(context.Number("task.film.from")),
                 By = context.Day(context.Number("task.film.by")),
-                Why = "Film in one layer is pierced by the bud; two layers hold it back, and sun above 40 °C cracks it in days.",
+                Why = "Film in one layer is pierced by the bud; two layers hold it back, and strong sun cracks it in days.",
             },
             context.DoneOn(WorkAction.FilmOff),
             openDays: 7);

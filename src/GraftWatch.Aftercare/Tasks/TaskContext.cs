@@ -76,7 +76,7 @@ internal sealed class TaskContext
     /// <summary>How a task is said today: at its own level when it is due before or on the next visit, as a note on visit days, else not yet.</summary>
     internal Level? Said(DatedTask task)
     {
-        if (task.Level == Level.Urgent || task.Action is WorkAction.Wait or WorkAction.Know)
+        if (task.Level == Level.Urgent || task.Action == WorkAction.Know || task.Kind.StartsWith("after-", StringComparison.Ordinal))
         {
             return task.Level;
         }
@@ -84,6 +84,11 @@ internal sealed class TaskContext
         if (IsVisitDay)
         {
             return task.By <= Today.PlusDays(7) ? task.Level : Level.Note;
+        }
+
+        if (task.Level < Level.Act)
+        {
+            return null;
         }
 
         bool cannotWait = task.By >= Today && task.By <= Today.PlusDays(1) && task.By < NextVisit;

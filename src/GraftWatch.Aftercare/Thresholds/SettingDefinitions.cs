@@ -17,7 +17,7 @@ public static partial class SettingDefinitions
         new("advice.open_from", UnitKind.DurationHours, 0, 14, LevelDirection.None, "A cover that is opened by day is opened at this hour."),
         new("advice.close_at", UnitKind.DurationHours, 14, 24, LevelDirection.None, "And closed at this hour."),
         new("advice.visit_weekday", UnitKind.Index, 1, 7, LevelDirection.None, "Dated work that can wait is gathered for this day of the week: 1 Monday to 7 Sunday."),
-        new("advice.repeat_after", UnitKind.DurationDays, 1, 30, LevelDirection.None, "Dated work that is still open is said again at its full level after so many days."),
+        new("advice.repeat_after", UnitKind.DurationDays, 1, 30, LevelDirection.None, "A hazard that was answered with done or not needed is said again after so many days, or when it gets worse."),
         new("advice.least_probability", UnitKind.Fraction, 0, 1, LevelDirection.None, "With a forecast of many members: do not ask for work below this probability."),
         new("advice.least_note_probability", UnitKind.Fraction, 0, 1, LevelDirection.None, "With a forecast of many members: do not even note below this probability."),
         new("advice.worth_doing", UnitKind.Fraction, 0, 1, LevelDirection.None, "A remedy that does not bring the hazard under its level is still advised when it takes away this share of the excess."),

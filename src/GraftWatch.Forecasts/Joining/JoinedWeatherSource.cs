@@ -98,7 +98,7 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         {
             string why = string.Join("; ", answer.Failures);
             ForecastInfo none = answer.Weather?.Forecast ?? new ForecastInfo(Name, string.Empty, null, now, now, []);
-            return new PlaceWeather(place, null, none, kept is null ? why : $"{why}; the last good forecast, of {QuantityWords.Stamp(kept.IssuedAt)}, is too old");
+            return new PlaceWeather(place, null, none, kept is null || kept.Source.Length == 0 ? why : $"{why}; the last good forecast, of {QuantityWords.Stamp(kept.IssuedAt)}, is too old");
         }
 
         (HourlyWeather model, List<string> gaps) = (chosen.Model, chosen.Gaps);

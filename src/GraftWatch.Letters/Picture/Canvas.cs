@@ -101,33 +101,75 @@ internal sealed class Canvas
         }
     }
 
-    /// <summary>The picture as a PNG file.</summary>
+    /// <summary>The picture as a PNG file: one byte a pixel where 256 colours suffice, three otherwise.</summary>
     public byte[] ToPng()
     {
+        (byte[] Palette, byte[] Pixels)? indexed = Index();
         using var file = new MemoryStream();
         file.Write([0x89, (byte)'P', (byte)'N', (byte)'G', 0x0D, 0x0A, 0x1A, 0x0A]);
         Span<byte> head = stackalloc byte[13];
         BinaryPrimitives.WriteInt32BigEndian(head, Width);
         BinaryPrimitives.WriteInt32BigEndian(head[4..], Height);
         head[8] = 8;
-        head[9] = 2;
+        head[9] = indexed is null ? (byte)2 : (byte)3;
         Chunk(file, "IHDR"u8, head);
-        Chunk(file, "IDAT"u8, Packed());
+        if (indexed is { } few)
+        {
+            Chunk(file, "PLTE"u8, few.Palette);
+            Chunk(file, "IDAT"u8, Packed(few.Pixels, Width));
+        }
+        else
+        {
+            Chunk(file, "IDAT"u8, Packed(rgb, Width * 3));
+        }
+
         Chunk(file, "IEND"u8, []);
         return file.ToArray();
     }
 
+    private (byte[] Palette, byte[] Pixels)? Index()
+    {
+        var seen = new Dictionary<int, byte>();
+        var palette = new List<byte>();
+        byte[] pixels = new byte[Width * Height];
+        int last = -1;
+        byte lastIndex = 0;
+        for (int i = 0; i < pixels.Length; i++)
+        {
+            int colour = (rgb[i * 3] << 16) | (rgb[(i * 3) + 1] << 8) | rgb[(i * 3) + 2];
+            if (colour != last)
+            {
+                if (!seen.TryGetValue(colour, out lastIndex))
+                {
+                    if (seen.Count == 256)
+                    {
+                        return null;
+                    }
+
+                    lastIndex = (byte)seen.Count;
+                    seen.Add(colour, lastIndex);
+                    palette.AddRange(rgb.AsSpan(i * 3, 3));
+                }
+
+                last = colour;
+            }
+
+            pixels[i] = lastIndex;
+        }
+
+        return ([.. palette], pixels);
+    }
+
     /// <summary>Rows as they are: a picture of few colours packs best without a filter.</summary>
-    private byte[] Packed()
+    private byte[] Packed(byte[] rows, int stride)
     {
         using var packed = new MemoryStream();
         using (var zlib = new ZLibStream(packed, CompressionLevel.Optimal, leaveOpen: true))
         {
-            int stride = Width * 3;
             for (int y = 0; y < Height; y++)
             {
                 zlib.WriteByte(0);
-                zlib.Write(rgb, y * stride, stride);
+                zlib.Write(rows, y * stride, stride);
             }
         }
 
@@ -200,7 +242,8 @@ internal sealed class Canvas
         rgb[at + 2] = Mix(rgb[at + 2], ink.Blue, cover);
     }
 
-    private static byte Mix(byte under, byte over, float cover) => (byte)(under + ((over - under) * cover) + 0.5f);
+    /// <summary>Eight steps of cover are smooth to the eye and keep the colours few.</summary>
+    private static byte Mix(byte under, byte over, float cover) => (byte)(under + ((over - under) * MathF.Round(cover * 8) / 8) + 0.5f);
 }
 
 /// <summary>A colour.</summary>

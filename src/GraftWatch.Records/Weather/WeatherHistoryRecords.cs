@@ -98,7 +98,7 @@ internal sealed class WeatherHistoryRecords(SqlEngine engine) : IWeatherHistory
         }
     }
 
-    private static Task SaveSeriesAsync(SqlSession session, string place, Series series) => session.ExecuteAsync(
+    private static Task<int> SaveSeriesAsync(SqlSession session, string place, Series series) => session.ExecuteAsync(
         """
         INSERT INTO weather_series (place, source, credit, issued_at, first_hour_end, last_hour_end) VALUES (@place, @source, @credit, @issued, @first, @last)
         ON CONFLICT (place) DO UPDATE SET source = excluded.source, credit = excluded.credit, issued_at = excluded.issued_at,

@@ -26,7 +26,7 @@ public interface ISaidMemory
 /// <param name="Action">What.</param>
 /// <param name="Hazard">Which hazard, or null.</param>
 /// <param name="Graft">Label.</param>
-/// <param name="Level">Level it has now.</param>
+/// <param name="Level">Level it reaches by itself now, whatever the letter made of it for having said it before.</param>
 /// <param name="FirstSaid">First day it was said while it has been open.</param>
 public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, Level Level, LocalDate FirstSaid)
 {
@@ -35,7 +35,7 @@ public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, L
     {
         ArgumentNullException.ThrowIfNull(round);
         return round.Advice
-            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Level, advice.OpenSince ?? round.Date)))
+            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Reached ?? advice.Level, advice.OpenSince ?? round.Date)))
             .DistinctBy(line => (line.Action, line.Hazard, line.Graft))
             .ToArray();
     }

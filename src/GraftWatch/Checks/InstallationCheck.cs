@@ -1,11 +1,11 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Trade;
 using GraftWatch.CommandLine;
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Letters;
 using GraftWatch.Records;
-using GraftWatch.Aftercare.Advising;
-using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Serving;

@@ -73,7 +73,7 @@ internal static class ExplainPicture
         double Y(double celsius) => TemperatureTop + (high - celsius) / (high - low) * TemperatureHeight;
         for (double mark = Math.Ceiling(low / 10) * 10; mark <= high; mark += 10)
         {
-            svg.Append(CultureInfo.InvariantCulture, $"<line class=\"a\" x1=\"{Left}\" x2=\"{Width - Right}\" y1=\"{Y(mark):0.#}\" y2=\"{Y(mark):0.#}\"/><text class=\"s\" x=\"{Left - 8}\" y=\"{Y(mark) + 4:0.#}\" text-anchor=\"end\">{mark:0} °C</text>\n");
+            svg.Append(CultureInfo.InvariantCulture, $"<line class=\"a\" x1=\"{Left}\" x2=\"{Width - Right}\" y1=\"{Y(mark):0.#}\" y2=\"{Y(mark):0.#}\"/><text class=\"s\" x=\"{Left - 8}\" y=\"{Y(mark) + 4:0.#}\" text-anchor=\"end\">{mark + 0.0:0} °C</text>\n");
         }
 
         Levels levels = graft.Request.Handbook.Thresholds.Levels("heat.cambium", SubjectOf(graft));

@@ -2,7 +2,6 @@ using GraftWatch.CommandLine;
 using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
-using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Inputs;
 

@@ -1,5 +1,4 @@
 using GraftWatch.Aftercare.Advising;
-using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Tests.Scenes;
 using GraftWatch.Aftercare.Thresholds;
 using NodaTime;

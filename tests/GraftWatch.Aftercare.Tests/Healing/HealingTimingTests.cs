@@ -4,7 +4,6 @@ using GraftWatch.Aftercare.Healing;
 using GraftWatch.Aftercare.Tests.Scenes;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
-using GraftWatch.Microclimate.Weather;
 using NodaTime;
 
 namespace GraftWatch.Aftercare.Tests.Healing;

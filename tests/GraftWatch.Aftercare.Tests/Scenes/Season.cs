@@ -47,7 +47,7 @@ internal sealed class Season
                 (WorkAction Action, Hazard? Hazard, string Graft) key = (advice.Action, advice.Hazard, graft);
                 today.Add(key);
                 LocalDate first = said.TryGetValue(key, out SaidBefore? before) && before.State == SaidState.Open ? before.FirstSaid : day;
-                said[key] = new SaidBefore(advice.Action, advice.Hazard, graft, first, advice.Level, done ? SaidState.Done : SaidState.Open, null, done ? day : null);
+                said[key] = new SaidBefore(advice.Action, advice.Hazard, graft, first, advice.Reached ?? advice.Level, done ? SaidState.Done : SaidState.Open, null, done ? day : null);
                 if (done && Effect(advice) is { } effect)
                 {
                     seen.Add(new Observation(graft, Bench.Morning(place, day) + Duration.FromHours(4), effect.Kind, effect.Value, effect.Words));

@@ -23,7 +23,7 @@ public sealed class HelpTests : IDisposable
         Assert.Equal(0, await run.RunAsync(command, "--help"));
         string[] options = [.. run.Results.Split('\n').Where(line => line.StartsWith("  --", StringComparison.Ordinal))];
         Assert.NotEmpty(options);
-        Assert.All(options, line => Assert.Matches(@"^  --[a-z-]+( <[^>]+>)?( \(REQUIRED\))? +\S.{10,}", line));
+        Assert.All(options, line => Assert.Matches(@"^  --[a-z-]+( <[^>]+>)?( \(REQUIRED\))?  +\S.{10,}", line));
         Assert.Empty(run.Messages);
     }
 

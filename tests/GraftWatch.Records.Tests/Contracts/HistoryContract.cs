@@ -83,6 +83,30 @@ public abstract class HistoryContract : StoreContract
         Assert.Equal(reply with { Body = default }, back with { Body = default });
     }
 
+    [Fact]
+    public async Task Hours_are_needed_back_to_the_oldest_graft_of_the_place_that_may_still_heal()
+    {
+        LocalDate today = SystemClock.Instance.GetCurrentInstant().InUtc().Date;
+        Assert.Null(await Store.Needs.EarliestAsync(Place, Stop));
+        await Store.Keeper.ReplaceGraftsAsync(
+            Sample.Grower,
+            [
+                Sample.Graft("ancient") with { Made = today.PlusDays(-900) },
+                Sample.Graft("dead") with { Made = today.PlusDays(-90) },
+                Sample.Graft("elsewhere") with { Made = today.PlusDays(-80), Place = "Hill" },
+                Sample.Graft("old") with { Made = today.PlusDays(-60) },
+                Sample.Graft("new") with { Made = today.PlusDays(-3) },
+            ],
+            Stop);
+        long note = (await Store.Keeper.ObserveAsync(Sample.Grower, new("dead", Sample.Morning, Aftercare.Grafts.ObservationKind.Dead), "dead", Sample.Morning, Stop))!.Value;
+        Assert.Equal(StartOf(today.PlusDays(-60)), await Store.Needs.EarliestAsync(Place, Stop));
+        await Store.Keeper.UndoObservationAsync(Sample.Grower, note, Sample.Morning, Stop);
+        Assert.Equal(StartOf(today.PlusDays(-90)), await Store.Needs.EarliestAsync(Place, Stop));
+
+        // 00:00 of a day at UTC+14, the zone furthest east.
+        static Instant StartOf(LocalDate day) => day.AtMidnight().InUtc().ToInstant() - Duration.FromHours(14);
+    }
+
     private static void AssertSame(HourlyWeather expected, HourlyWeather actual)
     {
         Assert.Equal((expected.FirstHourEnd, expected.Hours), (actual.FirstHourEnd, actual.Hours));
