@@ -71,7 +71,7 @@ internal sealed class AdviceBoard
             Minutes = items.Sum(item => MinutesOf(item) * item.View.Graft.Count),
             Text = Text(worst, items, views, unions, where, doBy, days),
             Why = worst.Outcome is null ? worst.Task!.Why : HazardPhrases.Why(worst, units),
-            Cautions = Cautions.For(worst.Action, items),
+            Cautions = Cautions.For(worst.Action, items, units),
             OpenSince = OpenSince(items),
             Place = worst.View.Graft.Place,
         };
@@ -92,7 +92,9 @@ internal sealed class AdviceBoard
         if (worst.Outcome is not null)
         {
             bool timed = worst.Action is WorkAction.Vent or WorkAction.CloseCover || worst.Outcome.Part == "rain";
-            string when = worst.Action == WorkAction.Know || doBy is null || timed ? string.Empty : " " + days.Before(doBy.Value, worst.View.Climate.Now);
+            LocalDate first = (doBy ?? worst.View.Climate.Now).InZone(days.Zone).Date;
+            string when = worst.Action == WorkAction.Know || doBy is null || worst.Outcome.Part == "rain" ? string.Empty
+                : timed ? (first > today ? ", first " + days.Day(first) : string.Empty) : " " + days.Before(doBy.Value, worst.View.Climate.Now);
             string also = Also(worst, days);
             return string.Format(CultureInfo.InvariantCulture, HazardPhrases.Imperative(worst), placed) + when + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
@@ -101,7 +103,7 @@ internal sealed class AdviceBoard
         string text = string.Format(CultureInfo.InvariantCulture, TaskPhrases.Imperative(items, book), placed);
         LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
         bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
-        return text + (dated ? ", by " + days.Day(by) : string.Empty) + "." + open;
+        return text + (!dated ? string.Empty : by == today ? ", today" : ", by " + days.Day(by)) + "." + open;
     }
 
     // A line is open only when each of its grafts was named before.
@@ -119,7 +121,7 @@ internal sealed class AdviceBoard
         HazardOutcome outcome = item.Outcome!;
         Spell spell = item.Spell!.Value;
         double threshold = spell.Level >= Level.Urgent ? outcome.Levels.Urgent : spell.Level == Level.Act ? outcome.Levels.Act : outcome.Levels.Note;
-        double? after = item.Choice is { Remedy: { Action: not WorkAction.Reseal }, PeakAfter: var peak } && !double.IsNaN(peak) ? peak : null;
+        double? after = item.Choice is { Remedy: not { Action: WorkAction.Reseal, Also: null }, Remedy: not null, PeakAfter: var peak } && !double.IsNaN(peak) ? peak : null;
         return new Reason(outcome.Quantity, outcome.Unit, item.View.Climate.EndOf(spell.PeakHour), spell.Peak, after, threshold);
     }
 
@@ -135,10 +137,13 @@ internal sealed class AdviceBoard
 
     private string Counted(string thing, Remedies.Remedy remedy, int unions)
     {
-        bool each = (remedy.Material.Length > 0 && book.Covers.TryGetValue(remedy.Material, out CoverMaterial? cover) && thing == cover.Name)
+        bool each = IsCover(remedy.Material, thing) || (remedy.Also is { } also && IsCover(also.Material, thing))
             || thing.StartsWith("stake", StringComparison.Ordinal);
         return each && unions > 1 ? string.Create(CultureInfo.InvariantCulture, $"{unions} × {thing}") : thing;
     }
+
+    private bool IsCover(string material, string thing) =>
+        material.Length > 0 && book.Covers.TryGetValue(material, out CoverMaterial? cover) && cover.Name == thing;
 
     private double MinutesOf(WorkItem item) => item.Choice?.Remedy?.Minutes
         ?? (book.Work.TryGetValue(item.Action.Key(), out WorkNeed? need) ? need.Minutes : 0);

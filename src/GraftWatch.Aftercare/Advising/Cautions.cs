@@ -10,11 +10,13 @@ internal static class Cautions
     private const string Ladder = "Ladder: three points of contact, third leg uphill, nobody below, not in strong wind, well away from power lines.";
     private const string Paint = "Paint: plain white interior latex thinned with water, none on buds; follow the label.";
     private const string Frost = "No open flame under covers, no burning of tyres; outdoor lamps only on cords made for it.";
-    private const string Seal = "Hot wax: melt it over water, below 70 °C, never over a flame.";
+    /// <summary>Warmest wax that is brushed on. [°C], common practice, no source.</summary>
+    private const double WarmestWaxC = 70;
+
     private const string Spray = "If you treat pests or feed, use only what is labelled for the crop; the label and local advice rule.";
 
     /// <summary>The cautions of one line of work.</summary>
-    internal static IReadOnlyList<string> For(WorkAction action, IReadOnlyList<WorkItem> items)
+    internal static IReadOnlyList<string> For(WorkAction action, IReadOnlyList<WorkItem> items, UnitSystem units)
     {
         var cautions = new List<string>();
         if (action is WorkAction.SlitTie or WorkAction.Relieve or WorkAction.HeadBack or WorkAction.Regraft or WorkAction.SlopeStub or WorkAction.Train or WorkAction.AirLayer)
@@ -34,7 +36,7 @@ internal static class Cautions
 
         if (action == WorkAction.Reseal)
         {
-            cautions.Add(Seal);
+            cautions.Add($"Hot wax: melt it over water, below {UnitWords.Say(WarmestWaxC, "°C", units)}, never over a flame.");
         }
 
         if (action is WorkAction.Pests or WorkAction.Feed)

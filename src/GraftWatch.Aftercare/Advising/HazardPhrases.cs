@@ -67,7 +67,7 @@ internal static class HazardPhrases
             return without;
         }
 
-        if (remedy.Action == WorkAction.Reseal)
+        if (remedy is { Action: WorkAction.Reseal, Also: null })
         {
             return $"{without}; a sealed one bears {UnitWords.Say(item.Choice.LevelsAfter.Act, outcome.Unit, units)}";
         }
@@ -101,7 +101,8 @@ internal static class HazardPhrases
         };
         string still = item.Choice is { Remedy: not null, Clears: false } ? " This lowers it but does not bring it under its level." : string.Empty;
         string nothing = item.Choice is { Remedy: null } && item.Action == WorkAction.Know && item.Level >= Level.Act ? Nothing(outcome) : string.Empty;
-        return why + still + nothing;
+        string morning = item.Action == WorkAction.FrostCover ? " Take the cover off in the morning as soon as it thaws." : string.Empty;
+        return why + still + nothing + morning;
     }
 
     /// <summary>For knowledge: what to expect, with place.</summary>

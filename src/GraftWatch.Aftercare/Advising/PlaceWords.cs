@@ -18,7 +18,7 @@ internal static class PlaceWords
         return views.All(view => Sector(view.Graft.AspectDeg) == sector) ? Sectors[sector] + "-facing " : string.Empty;
     }
 
-    /// <summary>"Block B, row 2", "Blocks A and B", "6 blocks"; empty when the grower names none.</summary>
+    /// <summary>"Block B, row 2", "Blocks A and B", "Old orchard", "6 blocks"; empty when the grower names none.</summary>
     internal static string Where(IReadOnlyList<GraftView> views)
     {
         string[] blocks = [.. views.Select(view => view.Graft.Block).Where(block => block.Length > 0).Distinct(StringComparer.Ordinal)];
@@ -27,7 +27,7 @@ internal static class PlaceWords
         {
             0 => string.Empty,
             1 => Named("Block", blocks[0]),
-            <= 3 => "Blocks " + List(blocks),
+            <= 3 => Array.TrueForAll(blocks, IsCode) ? "Blocks " + List(blocks) : List(blocks),
             _ => string.Create(CultureInfo.InvariantCulture, $"{blocks.Length} blocks"),
         };
         string row = rows.Length == 1 && blocks.Length <= 1 ? Named(block.Length > 0 ? "row" : "Row", rows[0]) : string.Empty;
@@ -42,7 +42,10 @@ internal static class PlaceWords
         _ => string.Join(", ", words.Take(words.Count - 1)) + " and " + words[^1],
     };
 
-    private static string Named(string kind, string name) => name.StartsWith(kind, StringComparison.OrdinalIgnoreCase) ? name : kind + " " + name;
+    // "B" needs its kind said, "Old orchard" does not.
+    private static string Named(string kind, string name) => IsCode(name) ? kind + " " + name : name;
+
+    private static bool IsCode(string name) => name.Length <= 3;
 
     private static int Sector(double aspectDeg) => (int)Math.Round(aspectDeg / 45) % 8;
 }

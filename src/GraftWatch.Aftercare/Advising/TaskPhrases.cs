@@ -39,7 +39,7 @@ internal static class TaskPhrases
             WorkAction.Pinch => "Tip the shoots of {0}",
             WorkAction.FruitOff => "Take blossoms and fruit off the scions of {0}",
             WorkAction.Pests => "Look over the leaves of {0} for aphids, ants, leaf-rollers and gnawing",
-            WorkAction.Weed => "Weed a metre around {0} and mulch, off the stem",
+            WorkAction.Weed => "Weed around {0}, an arm's length wide, and mulch, off the stem",
             WorkAction.Feed => "Feed {0} lightly",
             WorkAction.Know when kind == "no-nitrogen" => "No more nitrogen for {0} this year",
             WorkAction.Ripen => "Water {0} a little less until the end buds set",
@@ -60,7 +60,7 @@ internal static class TaskPhrases
 
     private static string HeadBack(string kind) => kind switch
     {
-        "summer-bud" => "Cut the stock off above {0}: half a centimetre above the bud, or leave a hand's breadth as a tie post, and keep two or three stock buds until the scion has grown some centimetres",
+        "summer-bud" => "Cut the stock off above {0}: just above the bud, or leave a hand's breadth as a tie post, and keep two or three stock buds until the scion has grown a finger long",
         "lop" => "Cut the stocks of {0} three quarters through a hand's breadth above the bud, on its side, and bend the top over",
         "bud" => "Head back the stocks of {0} a hand's breadth above the bud, keeping two or three buds as nurses",
         "side-tip" => "Pinch the tips of the stocks of {0}",

@@ -22,7 +22,7 @@ internal sealed class RemedyBook
     {
         Hazard.Heat => [.. Venting(union), .. Sleeves(union), .. Cloths(union), .. Whitewash(union)],
         Hazard.Sun => Cloths(union),
-        Hazard.Drying when outcome.Part == "unsealed" => [.. Sealing(union), .. Sleeves(union)],
+        Hazard.Drying when outcome.Part == "unsealed" => Sealing(union),
         Hazard.Drying when outcome.Part != "shoot" => [.. Sleeves(union), .. Films(union), .. Cloths(union)],
         Hazard.Sap => Relief(union),
         Hazard.Wind when outcome.Part == "shoot" => Supports(union),

@@ -58,7 +58,7 @@ internal sealed class RemedyChooser
     private List<Trial> Trials(UnionCase before, UnionCase union, HazardOutcome outcome, int beforeHour, List<RefusedRemedy> refused)
     {
         var trials = new List<Trial>();
-        foreach (Remedy remedy in remedies.Candidates(union, outcome))
+        foreach (Remedy remedy in remedies.Candidates(union, desk.Judge(union, outcome.Hazard) ?? outcome))
         {
             if (Harm(before, remedy, outcome, beforeHour) is { } harm)
             {

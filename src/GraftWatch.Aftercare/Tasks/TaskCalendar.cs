@@ -170,7 +170,7 @@ internal static partial class TaskCalendar
                 Level = Level.Act,
                 From = context.Day(context.Number("task.film.from")),
                 By = context.Day(context.Number("task.film.by")),
-                Why = "Film in one layer is pierced by the bud; two layers hold it back, and sun above 40 °C cracks it in days.",
+                Why = "Film in one layer is pierced by the bud; two layers hold it back, and strong sun cracks it in days.",
             },
             context.DoneOn(WorkAction.FilmOff),
             openDays: 7);

@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using GraftWatch.Testing;
 using MimeKit;
 
 namespace GraftWatch.EndToEnd.Tests.Commands;
@@ -52,19 +51,6 @@ public sealed class DemoCommandTests : IDisposable
         await process.WaitForExitAsync(TestContext.Current.CancellationToken);
         Assert.True(process.ExitCode == 0, messages);
         Assert.Contains("Sorrel Bank", await results, StringComparison.Ordinal);
-    }
-
-    /// <summary>The README shows how the demonstration's letter begins, word for word, up to a line of three dots.</summary>
-    [Fact]
-    public async Task The_letter_of_the_readme_is_the_demonstrations()
-    {
-        string readme = (await File.ReadAllTextAsync(Repository.PathOf("README.md"), TestContext.Current.CancellationToken)).ReplaceLineEndings("\n");
-        int from = readme.IndexOf("## A letter", StringComparison.Ordinal);
-        int begin = readme.IndexOf("```text\n", from, StringComparison.Ordinal) + "```text\n".Length;
-        int end = readme.IndexOf("\n…\n```", begin, StringComparison.Ordinal);
-        Assert.True(from > 0 && end > begin, "README.md has no letter under '## A letter'.");
-        Assert.Equal(0, await run.RunAsync("demo"));
-        Assert.StartsWith(readme[begin..end], run.Results, StringComparison.Ordinal);
     }
 
     internal static Process StartProcess(string folder, params string[] arguments)
