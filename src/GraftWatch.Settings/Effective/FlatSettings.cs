@@ -104,7 +104,7 @@ public static class FlatSettings
         ("zone", p.Zone.Id), ("shelter", Share(p.Site.ShelterWindFrac)), ("ground", Share(p.Site.GroundAlbedoFrac)), ("roughness", Show(p.Site.RoughnessM, Quantity.Length)),
         ("soil", Show(p.Site.AvailableSoilWaterMm, Quantity.Rain)), ("frost_offset", Show(p.Site.FrostOffsetK, Quantity.TemperatureDifference)),
         ("sources", weather.SourcesOfPlace.TryGetValue(p.Name, out IReadOnlyList<string>? own) ? List(own) : Unset),
-        ("station.file", weather.StationOfPlace.GetValueOrDefault(p.Name) ?? Unset),
+        ("station", weather.StationOfPlace.GetValueOrDefault(p.Name) ?? Unset),
         ("horizon", p.Site.HorizonDeg.Count == 0 ? "free" : List(p.Site.HorizonDeg.Select(Units.Number))),
     ];
 
