@@ -1,8 +1,6 @@
-using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.CommandLine;
-using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Letters;
 using GraftWatch.Records;
