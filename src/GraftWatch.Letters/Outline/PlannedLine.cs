@@ -14,10 +14,15 @@ internal static class PlannedLine
     /// <summary>The line.</summary>
     public static string Of(GraftingOutlook plan, Round round)
     {
-        string place = round.Places.Count > 1 ? " at " + PlainWords.Name(plan.Place) : string.Empty;
-        string start = $"{Capital(PlainWords.Name(plan.Species.Replace('-', ' ')))}, {Name(plan.Technique)}{place}: ";
         GraftingDay[] days = [.. plan.Days.Where(day => day.Date >= round.Date && day.Date < round.Date.PlusDays(DaysShown))];
-        return start + (days.Length == 0 ? PlainWords.Sentence(plan.Text) : string.Join(' ', Judged(days))) + State(plan);
+        if (days.Length == 0)
+        {
+            return PlainWords.Sentence(plan.Text) + State(plan);
+        }
+
+        string place = round.Places.Count > 1 ? " at " + PlainWords.Name(plan.Place) : string.Empty;
+        string what = $"{Capital(PlainWords.Name(plan.Species.Replace('-', ' ')))}, {Name(plan.Technique)}{place}";
+        return $"{what}: {string.Join(' ', Judged(days))}{State(plan)}";
     }
 
     private static IEnumerable<string> Judged(GraftingDay[] days)
@@ -25,7 +30,7 @@ internal static class PlannedLine
         GraftingDay[] good = [.. days.Where(day => day.IsGood)];
         GraftingDay[] unknown = [.. days.Where(day => double.IsNaN(day.ScoreFrac))];
         GraftingDay[] poor = [.. days.Except(good).Except(unknown)];
-        yield return good.Length > 0 ? $"good {(good.Length == 1 ? "day" : "days")} {Days(good)}."
+        yield return good.Length > 0 ? (good.Length == 1 ? $"the one good day is {Days(good)}." : $"good days are {Days(good)}.")
             : unknown.Length < days.Length ? "no good day among those that can be judged."
             : "no day can be judged.";
         if (poor.Length > 0)

@@ -93,7 +93,7 @@ public sealed class RoundCommandTests : IDisposable
     {
         await RunDemoAsync("--planned", "apple bark, walnut patch-bud", "--planned", "hazel side veneer");
         string text = string.Join(' ', run.Results.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries));
-        Assert.Contains("PLANNED GRAFTING - Apple, bark graft: good days ", text, StringComparison.Ordinal);
+        Assert.Contains("PLANNED GRAFTING - Apple, bark graft: good days are ", text, StringComparison.Ordinal);
         Assert.Contains("- Walnut, patch bud: no good day among those that can be judged.", text, StringComparison.Ordinal);
 
         await RunDemoAsync("--planned", "apple bark, walnut patch-bud", "--planned", "hazel side veneer", "--json");

@@ -143,7 +143,7 @@ public sealed class InstallationFileTests
     [Fact]
     public void A_species_of_the_growers_own_file_may_be_planned()
     {
-        string own = Files.Shipped("species.toml").Replace("[apple]", "[moon-apple]", StringComparison.Ordinal);
+        string own = Files.Shipped("species.toml").Replace("[species.apple]", "[species.moon-apple]", StringComparison.Ordinal);
         SourceText species = SourceText.FromMemory("species.toml", System.Text.Encoding.UTF8.GetBytes(own));
         SourceText text = SourceText.FromMemory("graftwatch.toml", System.Text.Encoding.UTF8.GetBytes(Place + Grower + "planned = \"moon-apple cleft\"\n"));
 
