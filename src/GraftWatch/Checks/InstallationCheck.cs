@@ -168,7 +168,7 @@ internal sealed class InstallationCheck(Terminal terminal, string folder)
     {
         var services = new ServiceCollection();
         services.AddLogging();
-        services.AddSingleton(terminal.Clock);
+        services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
         services.AddOpenForecast(Installation.Forecast(installation.Weather, environment));
         await using ServiceProvider provider = services.BuildServiceProvider();
         PlaceWeather answer = await provider.GetRequiredService<IWeatherSource>().FetchAsync(installation.Places[0], terminal.Now(), cancellationToken).ConfigureAwait(false);

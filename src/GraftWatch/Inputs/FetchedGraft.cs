@@ -39,7 +39,7 @@ internal static class FetchedGraft
         var weather = new WeatherSettings { Address = Forecasts.OpenForecast.OpenForecastOptions.FreeHost };
         var services = new ServiceCollection();
         services.AddLogging();
-        services.AddSingleton(terminal.Clock);
+        services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
         services.AddOpenForecast(Installation.Forecast(weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         PlaceWeather fetched = await provider.GetRequiredService<IWeatherSource>().FetchAsync(place, now, cancellationToken).ConfigureAwait(false);

@@ -99,7 +99,7 @@ internal static class InstalledRound
 
         var services = new ServiceCollection();
         services.AddLogging();
-        services.AddSingleton(terminal.Clock);
+        services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
         services.AddOpenForecast(Installation.Forecast(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);

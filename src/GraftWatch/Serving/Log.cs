@@ -29,8 +29,8 @@ internal static partial class Log
     [LoggerMessage(5009, LogLevel.Error, "Fetching weather failed; it is tried again.", EventName = "WeatherJobFailed")]
     internal static partial void WeatherJobFailed(ILogger logger, Exception exception);
 
-    [LoggerMessage(5010, LogLevel.Information, "Edited settings are in force.", EventName = "SettingsTakenOver")]
-    internal static partial void SettingsTakenOver(ILogger logger);
+    [LoggerMessage(5010, LogLevel.Information, "Edited settings are in force: {Changes}", EventName = "SettingsTakenOver")]
+    internal static partial void SettingsTakenOver(ILogger logger, string changes);
 
     [LoggerMessage(5011, LogLevel.Error, "Edited settings are refused whole; the old ones stay in force.\n{Faults}", EventName = "SettingsRefused")]
     internal static partial void SettingsRefused(ILogger logger, string faults);

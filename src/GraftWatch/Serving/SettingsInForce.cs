@@ -3,6 +3,7 @@ using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Settings;
+using GraftWatch.Settings.Effective;
 using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Serving;
@@ -34,6 +35,9 @@ internal sealed class SettingsInForce
     /// <summary>Faults of an edit that was refused; empty while the files are right.</summary>
     internal IReadOnlyList<string> Refused { get; private set; } = [];
 
+    /// <summary>What the last edit that was taken over changed, one line each.</summary>
+    internal IReadOnlyList<string> Changes { get; private set; } = [];
+
     /// <summary>Reads the folder for the first time.</summary>
     internal static SettingsInForce? Load(string folder, out IReadOnlyList<string> faults)
     {
@@ -58,6 +62,11 @@ internal sealed class SettingsInForce
         }
 
         Refused = [];
+        Changes =
+        [
+            .. SettingsDifference.Between(current.Installation, settings.Installation).Select(change => change.ToString()),
+            .. SettingsDifference.Between(current.Morning.Handbook, settings.Morning.Handbook).Select(change => change.ToString()),
+        ];
         current = settings;
         return SettingsLook.TakenOver;
     }

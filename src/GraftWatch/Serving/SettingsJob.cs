@@ -13,7 +13,7 @@ internal sealed class SettingsJob(SettingsInForce settings, ServeState state, IL
             switch (settings.Look())
             {
                 case SettingsLook.TakenOver:
-                    Log.SettingsTakenOver(logger);
+                    Log.SettingsTakenOver(logger, settings.Changes.Count == 0 ? "nothing changed but words" : string.Join("; ", settings.Changes));
                     break;
                 case SettingsLook.Refused:
                     Log.SettingsRefused(logger, string.Join(Environment.NewLine, settings.Refused));

@@ -29,8 +29,24 @@ public sealed class ReadmeTests : IDisposable
     public async Task The_letter_in_the_readme_is_how_the_letter_of_the_demonstration_begins()
     {
         await run.RunAsync("demo");
+        if (Environment.GetEnvironmentVariable("GRAFTWATCH_WRITE_DEMO") == "1")
+        {
+            Rewrite(run.Results.Split('\n'));
+        }
+
         string[] shown = [.. Lines.SkipWhile(line => line != "```text").Skip(1).TakeWhile(line => line is not ("```" or "…"))];
         Assert.NotEmpty(shown);
         Assert.Equal(shown.Select(line => line.TrimEnd()), run.Results.Split('\n').Take(shown.Length).Select(line => line.TrimEnd()));
+    }
+
+    private static void Rewrite(string[] letter)
+    {
+        int from = Array.IndexOf(Lines, "```text") + 1;
+        for (int line = from; Lines[line] is not ("```" or "…"); line++)
+        {
+            Lines[line] = letter[line - from].TrimEnd();
+        }
+
+        File.WriteAllText(Repository.PathOf("README.md"), string.Join('\n', Lines) + "\n");
     }
 }
