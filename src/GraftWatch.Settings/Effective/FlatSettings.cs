@@ -112,6 +112,7 @@ public static class FlatSettings
     [
         ("address", g.Address), ("letter_hour", LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(g.LetterTime)),
         ("units", g.Units == UnitSystem.Metric ? "metric" : "us"), ("places", List(g.Places)), ("register", g.RegisterPath ?? Unset),
+        ("planned", List(g.Planned.Select(plan => $"{plan.Species} {TradeNames.Key(plan.Technique)} at {plan.Place}"))),
     ];
 
     private static void Add<T>(Dictionary<string, string> lines, string table, IReadOnlyDictionary<string, T> all, Func<T, (string Key, string Value)[]> flatten)

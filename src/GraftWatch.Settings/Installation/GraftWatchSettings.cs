@@ -49,6 +49,9 @@ public sealed record GrowerSettings
 
     /// <summary>Path of the register as CSV; null when the register lives in the store only.</summary>
     public string? RegisterPath { get; init; }
+
+    /// <summary>Graftings the grower plans, in file order.</summary>
+    public IReadOnlyList<PlannedGrafting> Planned { get; init; } = [];
 }
 
 /// <summary>How letters leave.</summary>

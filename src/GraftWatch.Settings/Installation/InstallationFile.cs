@@ -11,7 +11,7 @@ using static GraftWatch.Settings.Installation.InstallationKeys;
 namespace GraftWatch.Settings.Installation;
 
 /// <summary>Reads graftwatch.toml.</summary>
-internal sealed class InstallationFile(FaultList faults, FaultList warnings, string folder)
+internal sealed class InstallationFile(FaultList faults, FaultList warnings, string folder, IReadOnlyDictionary<string, string> species)
 {
     private static readonly LocalTimePattern HourPattern = LocalTimePattern.CreateWithInvariantCulture("H:mm");
 
@@ -131,15 +131,17 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
         }
 
         own = reader.Has(GrowerPlaces) ? own : places;
+        string[] ownNames = [.. own.Select(p => p.Name)];
         return new GrowerSettings
         {
             Name = reader.Text(GrowerName),
             Address = Mailbox(reader, InstallationKeys.Address),
             LetterTime = ReadHour(reader),
             Units = reader.Word(UnitsKey, "metric") == "us" ? UnitSystem.UnitedStates : UnitSystem.Metric,
-            Places = own.Select(p => p.Name).ToList(),
+            Places = ownNames,
             Zone = own.Count > 0 ? own[0].Zone : DateTimeZone.Utc,
             RegisterPath = reader.Text(Register) is { Length: > 0 } path ? Beside(path) : null,
+            Planned = reader.Texts(InstallationKeys.Planned, text => PlannedWords.Read(text, species, ownNames)),
         };
     }
 

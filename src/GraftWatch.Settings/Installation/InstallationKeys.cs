@@ -37,6 +37,8 @@ internal static class InstallationKeys
     internal static readonly KeySpec GrowerPlaces = KeySpec.Lines("places", "names of the grower's places; the first gives the zone of the letter hour.", "[\"Home orchard\"]").Otherwise("all places");
     internal static readonly KeySpec Register = KeySpec.Line("register", "path of the register as CSV, beside this file unless absolute.", "register.csv").Otherwise("the register lives in the store only");
 
+    internal static readonly KeySpec Planned = KeySpec.Lines("planned", "graftings planned: species and technique, and behind \"at\" the place unless it is the grower's first; the letter says which of the next ten days suit them.", "[\"apple whip-and-tongue\", \"walnut patch-bud at Home orchard\"]").OrEmpty().Otherwise("nothing planned");
+
     internal static readonly KeySpec Host = KeySpec.Line("host", "name of the mail server.", "mail.example.org").AsRequired();
     internal static readonly KeySpec Port = KeySpec.Whole("port", 1, 65535, "port of the mail server.", "587").Otherwise("465 for tls, 587 for starttls, 25 for plain");
     internal static readonly KeySpec Security = KeySpec.OneOf("security", ["starttls", "tls", "plain"], "how the line is secured: tls (encrypted from the start), starttls (must switch to encryption), plain (only for a server on the same machine).").AsRequired();
@@ -51,7 +53,7 @@ internal static class InstallationKeys
     internal static readonly KeySpec Contact = KeySpec.Line("contact", "mail address or page by which a weather service can reach you; met-norway and us-national-weather-service ask for one.", "ada@example.org").OrEmpty().Otherwise("none");
 
     internal static readonly TableSpec PlaceTable = new("place", PlaceName, Latitude, Longitude, Elevation, Zone, Shelter, Ground, Roughness, Soil, FrostOffset, Horizon, PlaceSources, StationSection);
-    internal static readonly TableSpec GrowerTable = new("grower", GrowerName, Address, LetterHour, UnitsKey, GrowerPlaces, Register);
+    internal static readonly TableSpec GrowerTable = new("grower", GrowerName, Address, LetterHour, UnitsKey, GrowerPlaces, Register, Planned);
     internal static readonly TableSpec MailTable = new("mail", Host, Port, Security, From, User, PasswordFile);
     internal static readonly TableSpec WeatherTable = new("weather", Sources, Compare, Ensemble, WeatherAddress, Contact);
 

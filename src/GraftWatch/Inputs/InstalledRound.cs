@@ -49,6 +49,16 @@ internal static class InstalledRound
         }
 
         grower = grower with { Units = arguments.Units ?? grower.Units };
+        if (arguments.Planned.Count > 0)
+        {
+            var unread = new List<string>();
+            grower = grower with { Planned = PlannedOptions.Read(arguments.Planned, morning.Handbook, grower.Places, unread) };
+            if (unread.Count > 0)
+            {
+                return PreparedRound.Refused(unread);
+            }
+        }
+
         IRegister register = new RegisterOfInstallation(store.Register, () => settings, terminal.Clock);
         if (arguments.Grafts is { } path)
         {
@@ -133,6 +143,7 @@ internal static class InstalledRound
         {
             Observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
             Said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+            Planned = grower.Planned,
         };
         return prepared with { Inputs = inputs with { Request = request } };
     }

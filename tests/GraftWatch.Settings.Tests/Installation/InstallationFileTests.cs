@@ -110,6 +110,56 @@ public sealed class InstallationFileTests
     }
 
     [Fact]
+    public void Planned_graftings_are_read_in_the_words_of_the_trade()
+    {
+        string text = Place + Place.Replace("\"Home\"", "\"Hill\"", StringComparison.Ordinal) + Grower
+            + "planned = [\"Apple whip and tongue\", \"sweet cherry chip\", \"walnut patch-bud at hill\"]\n";
+        Loaded<GraftWatchSettings> loaded = Files.Installation(text);
+
+        Assert.True(loaded.IsValid, loaded.ToString());
+        Assert.Equal(
+            [new("Home", "apple", Technique.WhipAndTongue), new("Home", "sweet-cherry", Technique.ChipBud), new PlannedGrafting("Hill", "walnut", Technique.PatchBud)],
+            loaded.Value.Growers[0].Planned);
+        Assert.Empty(Files.Installation(Place + Grower + "planned = []\n").Value!.Growers[0].Planned);
+    }
+
+    [Fact]
+    public void Each_planned_grafting_that_means_nothing_is_a_fault_at_its_own_place()
+    {
+        string text = Place + Grower + """
+            planned = [
+              "aple cleft",
+              "apple clft",
+              "apple",
+              "cleft",
+              "apple cleft at Hme",
+              "",
+              7,
+              "apple cleft",
+            ]
+            """;
+        Loaded<GraftWatchSettings> loaded = Files.Installation(text);
+
+        Assert.Null(loaded.Value);
+        Assert.Equal([(11, 3), (12, 3), (13, 3), (14, 3), (15, 3), (16, 3), (17, 3)], loaded.Faults.Select(f => (f.Line, f.Column)));
+        Assert.All(loaded.Faults, f => Assert.Equal("grower[1].planned", f.Key));
+        Approved.Text("faults-of-planned", string.Join('\n', loaded.Faults) + "\n");
+    }
+
+    [Fact]
+    public void A_species_of_the_growers_own_file_may_be_planned()
+    {
+        string own = Files.Shipped("species.toml").Replace("[species.apple]", "[species.moon-apple]", StringComparison.Ordinal);
+        SourceText species = SourceText.FromMemory("species.toml", System.Text.Encoding.UTF8.GetBytes(own));
+        SourceText text = SourceText.FromMemory("graftwatch.toml", System.Text.Encoding.UTF8.GetBytes(Place + Grower + "planned = \"moon-apple cleft\"\n"));
+
+        Loaded<GraftWatchSettings> loaded = SettingsLoader.ReadGraftWatch(text, string.Empty, species);
+
+        Assert.True(loaded.IsValid, loaded.ToString());
+        Assert.Equal("moon-apple", Assert.Single(loaded.Value.Growers[0].Planned).Species);
+    }
+
+    [Fact]
     public void One_bracket_where_two_are_needed_is_explained()
     {
         SettingsFault fault = Files.OnlyFault(Files.Installation(Place.Replace("[[place]]", "[place]", StringComparison.Ordinal) + Grower));
