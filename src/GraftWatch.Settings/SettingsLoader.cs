@@ -45,15 +45,20 @@ public static class SettingsLoader
     }
 
     /// <summary>Reads graftwatch.toml.</summary>
-    public static Loaded<GraftWatchSettings> LoadGraftWatch(string path) => ReadGraftWatch(SourceText.FromDisk(path, InstallationName), Path.GetDirectoryName(Path.GetFullPath(path)) ?? string.Empty);
+    public static Loaded<GraftWatchSettings> LoadGraftWatch(string path)
+    {
+        string folder = Path.GetDirectoryName(Path.GetFullPath(path)) ?? string.Empty;
+        return ReadGraftWatch(SourceText.FromDisk(path, InstallationName), folder, HandbookFiles.FromDisk(folder).Species);
+    }
 
     /// <summary>Reads graftwatch.toml from bytes that are already in memory.</summary>
     /// <param name="text">The file.</param>
     /// <param name="folder">Folder that relative paths in it start from; empty leaves them as they are.</param>
-    public static Loaded<GraftWatchSettings> ReadGraftWatch(SourceText text, string folder)
+    /// <param name="species">The species.toml beside it, whose species may be planned; null for the shipped one. Its own faults are not told here.</param>
+    public static Loaded<GraftWatchSettings> ReadGraftWatch(SourceText text, string folder, SourceText? species = null)
     {
         FaultList faults = new(text.Name), warnings = new(text.Name);
-        GraftWatchSettings settings = new InstallationFile(faults, warnings, folder).Read(Parse(text, faults));
+        GraftWatchSettings settings = new InstallationFile(faults, warnings, folder, SpeciesWordsOf(species)).Read(Parse(text, faults));
         IReadOnlyList<SettingsFault> allWarnings = [.. warnings.InFileOrder(), .. SecretSmell.Find(text)];
         return faults.Count > 0
             ? Loaded<GraftWatchSettings>.Invalid(faults.InFileOrder(), [text.Origin], allWarnings)
@@ -77,6 +82,19 @@ public static class SettingsLoader
         }
 
         return warnings;
+    }
+
+    // A species file at fault is told by the handbook; here it must not breed faults about names.
+    private static IReadOnlyDictionary<string, string> SpeciesWordsOf(SourceText? text)
+    {
+        if (text is null || text.Origin.IsShipped)
+        {
+            return SpeciesWords.Of(ShippedSpecies.Value.Values);
+        }
+
+        var faults = new FaultList(text.Name);
+        IReadOnlyDictionary<string, SpeciesTraits> own = SpeciesFile.Read(Parse(text, faults), faults);
+        return SpeciesWords.Of(faults.Count == 0 ? own.Values : [.. own.Values, .. ShippedSpecies.Value.Values]);
     }
 
     private static TomlTable Parse(SourceText text, FaultList faults)

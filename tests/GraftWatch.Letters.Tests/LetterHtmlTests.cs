@@ -16,9 +16,10 @@ public partial class LetterHtmlTests
     [Fact]
     public void Everything_in_the_text_stands_in_the_HTML_too()
     {
-        LetterOutline outline = OutlineBuilder.Build(Some.Round(), new LetterContext { Number = 12 });
+        LetterOutline outline = OutlineBuilder.Build(Some.Round() with { Planned = [Some.Planned()] }, new LetterContext { Number = 12 });
         string seen = Words(LetterHtml.Of(outline, "subject"));
 
+        Assert.Contains("Planned grafting", seen, StringComparison.Ordinal);
         foreach (string line in TextLayout.Of(outline, 100_000).Split('\n').Where(l => l.Trim().Length > 0))
         {
             string[] wanted = [.. WordPattern().Matches(line).Select(m => m.Value.TrimEnd(':', '.')).Where(w => w.Any(char.IsDigit))];

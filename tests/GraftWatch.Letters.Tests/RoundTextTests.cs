@@ -23,6 +23,15 @@ public class RoundTextTests
     }
 
     [Fact]
+    public void Planned_graftings_stand_after_the_work_with_their_good_days()
+    {
+        Round round = Some.QuietRound() with { Planned = [Some.Planned(), Some.PlannedWithoutWeather()] };
+
+        Approved.Text("planned-day", RoundText.Render(round));
+        Assert.DoesNotContain("PLANNED", RoundText.Render(Some.QuietRound()), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void United_States_units_reach_every_number()
     {
         string text = RoundText.Render(Some.Round() with { Units = UnitSystem.UnitedStates });

@@ -62,6 +62,29 @@ public static class Some
     /// <summary>A day on which everything was checked and is fine.</summary>
     public static Round QuietRound() => Round() with { Advice = [], NotChecked = [], Assumed = [] };
 
+    /// <summary>A planned grafting with good days, poor days and days that cannot be judged.</summary>
+    public static GraftingOutlook Planned() => new(
+        "Larkhollow", "sweet-cherry", Technique.ChipBud,
+        [
+            new(Day, 0.6, ["wind"]),
+            new(Day.PlusDays(1), 1, []),
+            new(Day.PlusDays(2), 1, []),
+            new(Day.PlusDays(3), 1, []),
+            new(Day.PlusDays(4), 0, ["rain on the day or the next", "wind"]),
+            new(Day.PlusDays(5), 1, []),
+            new(Day.PlusDays(6), 0, ["rain on the day or the next"]),
+            new(Day.PlusDays(7), double.NaN, ["wind", "dry air while you work not known"]),
+            new(Day.PlusDays(8), double.NaN, ["the forecast ends too soon after"]),
+            new(Day.PlusDays(9), double.NaN, ["the forecast ends too soon after"]),
+            new(Day.PlusDays(10), double.NaN, ["the forecast ends too soon after"]),
+        ],
+        "sound and turgid; the bark need not slip", "dormant in spring, a mature bud in late summer", "Good days.");
+
+    /// <summary>A planned grafting of which nothing can be said.</summary>
+    public static GraftingOutlook PlannedWithoutWeather() => new(
+        "Hill", "apple", Technique.WhipAndTongue, [], "dormant to just moving", "dormant, kept cold",
+        "No day for a whip-and-tongue graft of apple could be judged, because there is no weather for Hill.");
+
     /// <summary>A day on which the weather could not be had.</summary>
     public static Round BrokenRound() => Round() with
     {

@@ -7,7 +7,7 @@ namespace GraftWatch.Aftercare.Advising;
 /// <param name="Place">Name of the place.</param>
 /// <param name="Species">Species key.</param>
 /// <param name="Technique">Technique.</param>
-/// <param name="Days">The days ahead, in order.</param>
+/// <param name="Days">The days ahead, in order; empty when none could be scored, and <paramref name="Text"/> then says why.</param>
 /// <param name="Stock">State the stock must be in.</param>
 /// <param name="Scion">State the scion must be in.</param>
 /// <param name="Text">The outlook as a sentence.</param>

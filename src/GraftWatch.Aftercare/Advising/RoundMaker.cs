@@ -77,27 +77,32 @@ internal sealed class RoundRun
             Fine = fine.All,
             NotChecked = NotCheckedBoard.Gather(notChecked, request.Grafts.Count),
             Assumed = Assumptions.Of(request, views),
-            Planned = Outlooks(climates),
+            Planned = [.. request.Planned.Select(plan => Outlook(plan, climates, troubles))],
             Outlook = UnionPicture.Of(views, items, desk),
         };
     }
 
-    private List<GraftingOutlook> Outlooks(Dictionary<string, PlaceClimate> climates)
+    // A plan that cannot be judged says so itself: nothing that grows was left unchecked.
+    private GraftingOutlook Outlook(PlannedGrafting plan, Dictionary<string, PlaceClimate> climates, Dictionary<string, string> troubles)
     {
-        var outlooks = new List<GraftingOutlook>();
-        foreach (PlannedGrafting plan in request.Planned)
+        if (!request.Handbook.Species.TryGetValue(plan.Species, out SpeciesTraits? species))
         {
-            if (climates.TryGetValue(plan.Place, out PlaceClimate? climate) && request.Handbook.Species.TryGetValue(plan.Species, out SpeciesTraits? species))
-            {
-                outlooks.Add(OutlookMaker.Make(plan, species, climate, request.Handbook.Thresholds, request.Date));
-            }
-            else
-            {
-                notChecked.Add(new NotChecked(string.Empty, null, $"the grafting planned at “{plan.Place}” names a place without weather or a species that is not in species.toml"));
-            }
+            return OutlookMaker.Unjudged(plan, null, $"{plan.Species} is not in species.toml");
         }
 
-        return outlooks;
+        if (!climates.TryGetValue(plan.Place, out PlaceClimate? climate))
+        {
+            return OutlookMaker.Unjudged(plan, species, troubles.GetValueOrDefault(plan.Place, $"{plan.Place} is not among the places of this round"));
+        }
+
+        try
+        {
+            return OutlookMaker.Make(plan, species, climate, request.Handbook.Thresholds, request.Date);
+        }
+        catch (Exception unexpected) when (unexpected is not OutOfMemoryException)
+        {
+            return OutlookMaker.Unjudged(plan, species, $"the program failed on it ({unexpected.GetType().Name}); please report this");
+        }
     }
 
     private Dictionary<string, PlaceClimate> Climates(out Dictionary<string, string> troubles)

@@ -43,12 +43,23 @@ internal static class OutlookMaker
         return new GraftingOutlook(plan.Place, plan.Species, plan.Technique, days, stock, scion, Sentence(plan, species, days, stock, today, climate.Place.Zone));
     }
 
+    /// <summary>The outlook of a plan that no day can be scored for.</summary>
+    /// <param name="plan">The plan.</param>
+    /// <param name="species">Its species; null when the handbook does not have it, and the states are then empty.</param>
+    /// <param name="because">Ends the sentence "no day could be judged, because …".</param>
+    internal static GraftingOutlook Unjudged(PlannedGrafting plan, SpeciesTraits? species, string because)
+    {
+        (string stock, string scion) = species is null ? (string.Empty, string.Empty) : StateFor(plan.Technique, species);
+        string what = $"{plan.Technique.Name()} of {species?.Name ?? plan.Species}";
+        return new GraftingOutlook(plan.Place, plan.Species, plan.Technique, [], stock, scion, $"No day for a {what} could be judged, because {because.TrimEnd('.')}.");
+    }
+
     private static GraftingDay Score(LocalDate date, HourRun day, SpeciesTraits species, PlaceClimate climate, ThresholdSet thresholds, Subject subject)
     {
         int last = climate.Hours - 1;
         if (last - day.To < LeastDaysAfter * 24)
         {
-            return new GraftingDay(date, double.NaN, ["the forecast ends too soon after it"]);
+            return new GraftingDay(date, double.NaN, ["the forecast ends too soon after"]);
         }
 
         double Limit(string key) => thresholds.Number("outlook.day." + key, subject);

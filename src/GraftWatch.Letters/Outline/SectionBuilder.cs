@@ -21,6 +21,7 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
             yield return notChecked;
         }
 
+        yield return new OutlineSection("Planned grafting", [.. round.Planned.Select(plan => PlannedLine.Of(plan, round))]);
         yield return Stages();
         yield return new OutlineSection("Checked and fine", [.. FineLines()]);
         if (!notChecked.IsLoud)

@@ -37,6 +37,7 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
             Handbook = settings.Handbook,
             Observations = observations,
             Said = said,
+            Planned = grower.Planned,
         };
     }
 }

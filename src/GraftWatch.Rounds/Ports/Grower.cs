@@ -10,4 +10,8 @@ namespace GraftWatch.Rounds.Ports;
 /// <param name="LetterTime">Local time of the morning letter.</param>
 /// <param name="Units">Units of the texts.</param>
 /// <param name="Places">Names of the grower's places.</param>
-public sealed record Grower(string Name, string Address, DateTimeZone Zone, LocalTime LetterTime, UnitSystem Units, IReadOnlyList<string> Places);
+public sealed record Grower(string Name, string Address, DateTimeZone Zone, LocalTime LetterTime, UnitSystem Units, IReadOnlyList<string> Places)
+{
+    /// <summary>Graftings the grower plans. They live in the settings; a book of growers does not keep them.</summary>
+    public IReadOnlyList<PlannedGrafting> Planned { get; init; } = [];
+}

@@ -83,14 +83,30 @@ internal sealed class TableReader
             case null:
                 return [];
             case TomlText text:
-                return Text(spec, text) is { } only ? [only] : [];
+                return Listed(spec, text) is { } only ? [only] : [];
             case TomlList { IsTables: false, Items.Count: 0 } empty when !spec.MayBeEmpty:
                 At(spec, empty, "The list is empty.", spec.Default.Length > 0 ? $"Leave the line out to mean {spec.Default}, or name some." : "Name at least one.");
                 return [];
             case TomlList { IsTables: false } list:
-                return list.Items.Select(item => Text(spec, item)).OfType<string>().ToList();
+                return list.Items.Select(item => Listed(spec, item)).OfType<string>().ToList();
             case var node:
                 At(spec, node, $"{Capital(node.Describe())} does not fit.", "Expected a list of texts.");
+                return [];
+        }
+    }
+
+    /// <summary>A list of texts, each with its own meaning; a text without one becomes a fault at its own place.</summary>
+    internal IReadOnlyList<T> Texts<T>(KeySpec spec, Func<string, WordReading<T>> read)
+        where T : class
+    {
+        switch (Find(spec))
+        {
+            case TomlText text:
+                return Meaning(spec, text, read) is { } only ? [only] : [];
+            case TomlList { IsTables: false, Items.Count: > 0 } list:
+                return list.Items.Select(item => Meaning(spec, item, read)).OfType<T>().ToList();
+            default:
+                _ = Texts(spec);
                 return [];
         }
     }
@@ -118,7 +134,7 @@ internal sealed class TableReader
             case TomlTable inner:
                 return new TableReader(inner, Join(Path, spec.Key), spec.Inner!, faults);
             case var node:
-                At(spec, node, $"{Capital(node.Describe())} does not fit.", $"Expected a table [{Join(Path, spec.Key)}].");
+                At(spec, node, $"{Capital(node.Describe())} does not fit.", spec.Example.Length > 0 ? "Expected a table in braces." : $"Expected a table [{Join(Path, spec.Key)}].");
                 return null;
         }
     }
@@ -286,6 +302,28 @@ internal sealed class TableReader
         return text.Value.Trim();
     }
 
+    private string? Listed(KeySpec spec, TomlNode node) =>
+        Text(spec, node) is not { } text ? null
+        : spec.Words.Count == 0 ? text
+        : Known(spec, node, text);
+
+    private T? Meaning<T>(KeySpec spec, TomlNode node, Func<string, WordReading<T>> read)
+        where T : class
+    {
+        if (Text(spec, node) is not { } text)
+        {
+            return null;
+        }
+
+        WordReading<T> reading = read(text);
+        if (reading.Value is null)
+        {
+            At(spec, node, reading.Problem, reading.Expected);
+        }
+
+        return reading.Value;
+    }
+
     private string? Known(KeySpec spec, TomlNode node, string text)
     {
         foreach (string word in spec.Words)
@@ -305,6 +343,13 @@ internal sealed class TableReader
 
     private string Numbered(KeySpec spec, int index) => Join(Path, spec.Key) + string.Create(CultureInfo.InvariantCulture, $"[{index + 1}]");
 }
+
+/// <summary>What a text means, or why it means nothing.</summary>
+/// <param name="Value">The meaning; null when there is none.</param>
+/// <param name="Problem">Why there is none, a sentence.</param>
+/// <param name="Expected">What would have been right, a sentence or empty.</param>
+public sealed record WordReading<T>(T? Value, string Problem = "", string Expected = "")
+    where T : class;
 
 /// <summary>A table whose name the file chose.</summary>
 internal sealed record NamedTable(string Name, TableReader Reader);

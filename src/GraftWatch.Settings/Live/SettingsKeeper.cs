@@ -83,6 +83,6 @@ public sealed class SettingsKeeper
         SourceText text = files[SettingsLoader.InstallationName] is null
             ? SourceText.FromDisk(Path.Combine(files.Folder, SettingsLoader.InstallationName), SettingsLoader.InstallationName)
             : files.Source(SettingsLoader.InstallationName);
-        return SettingsLoader.ReadGraftWatch(text, Path.GetFullPath(files.Folder));
+        return SettingsLoader.ReadGraftWatch(text, Path.GetFullPath(files.Folder), files.Source("species.toml"));
     }
 }

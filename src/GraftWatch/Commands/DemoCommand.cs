@@ -56,6 +56,7 @@ internal static class DemoCommand
         GraftsName = "demo/register.csv",
         Date = Day,
         Grower = "Mara",
+        Planned = ["apple bark"],
         Zone = DateTimeZoneProviders.Tzdb["Europe/Berlin"],
     };
 

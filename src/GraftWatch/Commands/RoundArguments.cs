@@ -9,4 +9,7 @@ internal sealed record RoundArguments(
 {
     /// <summary>Whether every hour of a saved reply counts, not only those to ten days after the day.</summary>
     internal bool WholeFile { get; init; }
+
+    /// <summary>Graftings planned, as written; empty for those of the settings.</summary>
+    internal IReadOnlyList<string> Planned { get; init; } = [];
 }

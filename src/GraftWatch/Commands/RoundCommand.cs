@@ -20,17 +20,21 @@ internal static class RoundCommand
         Option<DateTimeZone?> zone = SharedOptions.Zone();
         Option<UnitSystem?> units = SharedOptions.Units();
         Option<string?> config = SharedOptions.Config();
+        Option<string[]> planned = SharedOptions.Planned();
         Option<bool> json = SharedOptions.Json();
         var send = new Option<bool>("--send") { Description = "Also send the letter, once a grower and day; needs --config." };
         var command = new Command("round", "Compute one round: what to do today, where, by when and why.")
         {
-            weather, grafts, date, grower, zone, units, config, json, send,
+            weather, grafts, date, grower, zone, units, planned, config, json, send,
         };
         command.SetAction((parsed, cancellationToken) => RunAsync(
             terminal,
             new RoundArguments(
                 parsed.GetValue(weather), parsed.GetValue(grafts), parsed.GetValue(date), parsed.GetValue(grower), parsed.GetValue(zone),
-                parsed.GetValue(units), parsed.GetValue(config), parsed.GetValue(json), parsed.GetValue(send)),
+                parsed.GetValue(units), parsed.GetValue(config), parsed.GetValue(json), parsed.GetValue(send))
+            {
+                Planned = parsed.GetValue(planned) ?? [],
+            },
             cancellationToken));
         return command;
     }
@@ -85,6 +89,7 @@ internal static class RoundCommand
                 Zone = arguments.Zone,
                 Units = arguments.Units,
                 WholeFile = arguments.WholeFile,
+                Planned = arguments.Planned,
             },
             terminal.Now());
     }

@@ -32,6 +32,13 @@ internal static class SharedOptions
         HelpName = "NAME",
     };
 
+    internal static Option<string[]> Planned() => new("--planned")
+    {
+        Description = "A grafting planned, such as \"apple whip-and-tongue\" or \"walnut patch-bud at Hill\": which of the next ten days suit it. May be repeated or hold several between commas; left out, those of the settings.",
+        HelpName = "SPECIES TECHNIQUE",
+        CustomParser = result => [.. result.Tokens.SelectMany(token => token.Value.Split(',', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries))],
+    };
+
     internal static Option<bool> Json() => new("--json") { Description = "Print JSON (docs/round.schema.json) instead of text." };
 
     internal static Option<LocalDate?> Date(string name, string description)

@@ -49,6 +49,16 @@ internal static class InstalledRound
         }
 
         grower = grower with { Units = arguments.Units ?? grower.Units };
+        if (arguments.Planned.Count > 0)
+        {
+            var unread = new List<string>();
+            grower = grower with { Planned = PlannedOptions.Read(arguments.Planned, morning.Handbook, grower.Places, unread) };
+            if (unread.Count > 0)
+            {
+                return PreparedRound.Refused(unread);
+            }
+        }
+
         IRegister register = new RegisterOfInstallation(store.Register, () => settings, terminal.Clock);
         if (arguments.Grafts is { } path)
         {
@@ -68,7 +78,7 @@ internal static class InstalledRound
         try
         {
             return arguments.Weather is null
-                ? await FetchedAsync(terminal, arguments, settings, morning, grower, register, cancellationToken).ConfigureAwait(false)
+                ? await FetchedAsync(terminal, arguments, settings, store, morning, grower, register, cancellationToken).ConfigureAwait(false)
                 : await SavedAsync(terminal, arguments, grower, register, cancellationToken).ConfigureAwait(false);
         }
         catch (RegisterRefusedException refused)
@@ -78,7 +88,7 @@ internal static class InstalledRound
     }
 
     private static async Task<PreparedRound> FetchedAsync(
-        Terminal terminal, RoundArguments arguments, ServeSettings settings, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
+        Terminal terminal, RoundArguments arguments, ServeSettings settings, SqliteStore store, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
     {
         Instant now = terminal.Now();
         LocalDate today = now.InZone(grower.Zone).Date;
@@ -90,7 +100,9 @@ internal static class InstalledRound
         var services = new ServiceCollection();
         services.AddLogging();
         services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
-        services.AddOpenForecast(Installation.Forecast(settings.Installation.Weather, Environment.GetEnvironmentVariable));
+        services.AddKeptWeather(store);
+        services.AddSingleton<IWeatherNeeds>(new NeedsOfRegister(register, () => settings, terminal.Clock));
+        services.AddWeather(InstalledWeather.Setup(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);
         RoundRequest request = await new RoundMaking(register, weather).GatherAsync(grower, today, morning, now, cancellationToken).ConfigureAwait(false);
@@ -131,6 +143,7 @@ internal static class InstalledRound
         {
             Observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
             Said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+            Planned = grower.Planned,
         };
         return prepared with { Inputs = inputs with { Request = request } };
     }

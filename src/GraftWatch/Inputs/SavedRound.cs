@@ -92,8 +92,16 @@ internal sealed class SavedRound
             growerZone,
             configured?.LetterTime ?? UsualLetterTime,
             options.Units ?? configured?.Units ?? UnitSystem.Metric,
-            names);
-        return new RoundInputs(
+            names)
+        {
+            Planned = configured?.Planned ?? [],
+        };
+        if (options.Planned.Count > 0)
+        {
+            grower = grower with { Planned = PlannedOptions.Read(options.Planned, handbook, [.. matched.Places.Select(place => place.Place.Name)], faults) };
+        }
+
+        return faults.Count > 0 ? null : new RoundInputs(
             new RoundRequest
             {
                 Date = day.Date,
@@ -103,6 +111,7 @@ internal sealed class SavedRound
                 Places = [.. matched.Places.Select(place => Hours(place, judged, day))],
                 Grafts = grafts,
                 Handbook = handbook,
+                Planned = grower.Planned,
             },
             grower);
     }
@@ -221,6 +230,9 @@ internal sealed record SavedRoundOptions
 
     /// <summary>Whether every hour of the file counts, and the day, when none is named, is the last one of a file that does not reach today.</summary>
     public bool WholeFile { get; init; }
+
+    /// <summary>Graftings planned, as written; empty for the grower's.</summary>
+    public IReadOnlyList<string> Planned { get; init; } = [];
 
     /// <summary>Units of the texts; null for the grower's.</summary>
     public UnitSystem? Units { get; init; }

@@ -13,7 +13,8 @@ internal sealed record RoundDocument(
     IReadOnlyList<StageDocument> Stages,
     IReadOnlyList<FineDocument> Fine,
     IReadOnlyList<NotCheckedDocument> NotChecked,
-    IReadOnlyList<string> Assumed);
+    IReadOnlyList<string> Assumed,
+    IReadOnlyList<PlannedDocument> Planned);
 
 internal sealed record PlaceDocument(string Name, double Latitude, double Longitude, double ElevationM, string Zone, ForecastDocument Forecast);
 
@@ -53,6 +54,11 @@ internal sealed record FineDocument(string Hazard, WorstDocument Worst);
 internal sealed record WorstDocument(string Quantity, string Unit, double? Value, string Graft, string At);
 
 internal sealed record NotCheckedDocument(string Graft, string? Hazard, string Why);
+
+internal sealed record PlannedDocument(
+    string Place, string Species, string Technique, IReadOnlyList<PlannedDayDocument> Days, string Stock, string Scion, string Text);
+
+internal sealed record PlannedDayDocument(string Date, double? Score, bool Good, IReadOnlyList<string> Against);
 
 [JsonSourceGenerationOptions(PropertyNamingPolicy = JsonKnownNamingPolicy.CamelCase, WriteIndented = true)]
 [JsonSerializable(typeof(RoundDocument))]

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
 using NodaTime;
 using NodaTime.Text;
 
@@ -21,7 +22,17 @@ internal static class RoundJson
         [.. round.Fine.Select(fine => new FineDocument(
             Key(fine.Hazard), new WorstDocument(fine.Quantity, fine.Unit, Number(fine.Value), fine.Graft, At(fine.At))))],
         [.. round.NotChecked.Select(gap => new NotCheckedDocument(gap.Graft, gap.Hazard is { } hazard ? Key(hazard) : null, gap.Why))],
-        round.Assumed);
+        round.Assumed,
+        [.. round.Planned.Select(Planned)]);
+
+    private static PlannedDocument Planned(GraftingOutlook plan) => new(
+        plan.Place,
+        plan.Species,
+        TradeNames.Key(plan.Technique),
+        [.. plan.Days.Select(day => new PlannedDayDocument(Day(day.Date), Number(day.ScoreFrac), day.IsGood, day.Against))],
+        plan.Stock,
+        plan.Scion,
+        plan.Text);
 
     private static PlaceDocument Place(RoundPlace place, Instant now)
     {

@@ -116,7 +116,7 @@ internal sealed record ServeSettings(GraftWatchSettings Installation, MorningSet
             new MorningPolicy()));
 
     internal static Grower GrowerOf(GrowerSettings grower) =>
-        new(grower.Name, grower.Address, grower.Zone, grower.LetterTime, grower.Units, grower.Places);
+        new(grower.Name, grower.Address, grower.Zone, grower.LetterTime, grower.Units, grower.Places) { Planned = grower.Planned };
 
     /// <summary>Where the store lies.</summary>
     internal static string StorePath(GraftWatchSettings installation) => Path.Combine(installation.DataFolder, "graftwatch.db");

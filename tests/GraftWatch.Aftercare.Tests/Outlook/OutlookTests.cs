@@ -55,6 +55,23 @@ public sealed class OutlookTests
         Assert.Contains("heat in the days after", outlook.Days[0].Against);
     }
 
+    // A plan is no graft: what cannot be judged stands in the outlook and must not make the round look broken.
+    [Fact]
+    public void A_plan_without_weather_or_for_an_unknown_species_says_so_itself()
+    {
+        SceneWeather weather = SceneWeather.At(Bench.North, Day.PlusDays(-10), 24).Usually(new SceneDay());
+        Round round = Bench.Round(weather, [], Day, request => request with
+        {
+            Planned = [new PlannedGrafting("Elsewhere", "apple", Technique.Cleft), new PlannedGrafting(Bench.North.Name, "moon-tree", Technique.Cleft)],
+        });
+
+        Assert.All(round.Planned, plan => Assert.Empty(plan.Days));
+        Assert.Equal(
+            ["No day for a cleft graft of apple could be judged, because Elsewhere is not among the places of this round.", "No day for a cleft graft of moon-tree could be judged, because moon-tree is not in species.toml."],
+            round.Planned.Select(plan => plan.Text));
+        Assert.Empty(round.NotChecked);
+    }
+
     [Fact]
     public void Days_near_the_end_of_the_forecast_are_not_judged()
     {

@@ -89,6 +89,58 @@ public sealed class RoundCommandTests : IDisposable
     }
 
     [Fact]
+    public async Task A_planned_grafting_is_answered_in_text_and_in_json()
+    {
+        await RunDemoAsync("--planned", "apple bark, walnut patch-bud", "--planned", "hazel side veneer");
+        string text = string.Join(' ', run.Results.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries));
+        Assert.Contains("PLANNED GRAFTING - Apple, bark graft: good days are ", text, StringComparison.Ordinal);
+        Assert.Contains("- Walnut, patch bud: no good day among those that can be judged.", text, StringComparison.Ordinal);
+
+        await RunDemoAsync("--planned", "apple bark, walnut patch-bud", "--planned", "hazel side veneer", "--json");
+        JsonElement planned = Valid(run.Results).GetProperty("planned");
+        Assert.Equal(["apple bark", "walnut patch-bud", "hazel side-veneer"], planned.EnumerateArray().Select(plan => $"{plan.GetProperty("species")} {plan.GetProperty("technique")}"));
+        Assert.Contains(planned[0].GetProperty("days").EnumerateArray(), day => day.GetProperty("good").GetBoolean());
+        Assert.Contains(planned[1].GetProperty("days").EnumerateArray(), day => day.GetProperty("against").EnumerateArray().Any(words => words.GetString() == "too cool to knit"));
+
+        await RunDemoAsync("--json");
+        Assert.Equal(0, Valid(run.Results).GetProperty("planned").GetArrayLength());
+    }
+
+    [Fact]
+    public async Task Planned_graftings_of_the_settings_are_answered_unless_others_are_asked_for()
+    {
+        run.Write(
+            "graftwatch.toml",
+            """
+            [[place]]
+            name = "Sorrel Bank"
+            latitude = 50.1
+            longitude = 8.6
+            elevation = "180 m"
+            zone = "Europe/Berlin"
+            [[grower]]
+            name = "Mara"
+            address = "mara@grower.example"
+            planned = ["apple bark"]
+            """);
+        await RunDemoAsync("--config", run.Folder);
+        Assert.Contains("- Apple, bark graft:", run.Results, StringComparison.Ordinal);
+
+        await RunDemoAsync("--config", run.Folder, "--planned", "walnut patch-bud");
+        Assert.Contains("- Walnut, patch bud:", run.Results, StringComparison.Ordinal);
+        Assert.DoesNotContain("- Apple, bark graft:", run.Results, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_planned_grafting_that_means_nothing_is_refused_with_the_nearest_known()
+    {
+        string demo = Repository.PathOf("src", "GraftWatch", "Demo");
+        int code = await run.RunAsync("round", "--weather", Path.Combine(demo, "weather.json"), "--grafts", Path.Combine(demo, "register.csv"), "--date", "2026-05-12", "--planned", "aple cleft");
+        Assert.NotEqual(0, code);
+        Assert.Contains("--planned: 'aple' is not a species known here. Nearest known: apple.", run.Messages, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task American_units_reach_every_sentence()
     {
         await RunDemoAsync("--units", "us");
@@ -102,6 +154,7 @@ public sealed class RoundCommandTests : IDisposable
         JsonNode definitions = JsonNode.Parse(File.ReadAllText(Repository.PathOf("docs", "round.schema.json")))!["$defs"]!;
         Assert.Equal(Keys<WorkAction>(), Enumerated(definitions["action"]!));
         Assert.Equal(Keys<Hazard>(), Enumerated(definitions["hazard"]!));
+        Assert.Equal(TradeNames.Techniques, Enumerated(definitions["planned"]!["properties"]!["technique"]!));
         Assert.Equal(Keys<Stage>(), Enumerated(definitions["stageName"]!));
         Assert.Equal(Keys<Level>().Skip(1), Enumerated(definitions["level"]!));
 

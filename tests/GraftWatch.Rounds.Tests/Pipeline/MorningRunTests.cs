@@ -40,6 +40,16 @@ public sealed class MorningRunTests
     }
 
     [Fact]
+    public async Task What_the_grower_plans_to_graft_is_judged_by_the_morning_round()
+    {
+        Grower planning = grower with { Planned = [new PlannedGrafting("home", "apple", Technique.Bark)] };
+        var rounds = new RoundMaking(new FakeRegister(), new WeatherGathering(weather, NullLogger<WeatherGathering>.Instance));
+        MadeRound made = await rounds.MakeAsync(planning, new LocalDate(2026, 5, 14), settings, Due, TestContext.Current.CancellationToken);
+        GraftingOutlook outlook = Assert.Single(made.Round.Planned);
+        Assert.Equal(("home", "apple", Technique.Bark), (outlook.Place, outlook.Species, outlook.Technique));
+    }
+
+    [Fact]
     public async Task Looking_again_and_again_seals_one_letter()
     {
         Assert.IsType<MorningOutcome.Sealed>(await LookAsync(Due));
