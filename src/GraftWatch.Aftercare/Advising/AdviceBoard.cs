@@ -29,14 +29,24 @@ internal sealed class AdviceBoard
         (string, WorkAction, string) key = (item.View.Graft.Label, item.Action, apart);
         if (!perGraft.TryGetValue(key, out WorkItem? known) || Outranks(item, known))
         {
-            perGraft[key] = item;
+            perGraft[key] = Keeping(item, known);
+        }
+        else
+        {
+            perGraft[key] = Keeping(known, item);
         }
     }
+
+    // Another hazard that asks for the same work is named with it.
+    private static WorkItem Keeping(WorkItem item, WorkItem? other) =>
+        other is not { Hazard: not null } || item.Hazard is null || other.Hazard == item.Hazard || other.Level < Level.Act
+            ? item
+            : item with { AlsoFor = [.. item.AlsoFor, other, .. other.AlsoFor] };
 
     /// <summary>The lines, most pressing first: by level, then do-by hour, then walking order.</summary>
     internal IReadOnlyList<Advice> Lines() => [.. perGraft.Values
         .GroupBy(item => (
-            item.View.Graft.Place, item.Action, item.Hazard, Apart(item), Window(item), item.Level, item.Task?.Why))
+            item.View.Graft.Place, item.Action, item.Hazard, Apart(item), Window(item), item.Level, item.Task?.Why, item.Choice is null))
         .Select(group => Line([.. group.OrderBy(item => item.View.Order)]))
         .OrderByDescending(line => line.Advice.Level)
         .ThenBy(line => line.Advice.DoBy ?? Instant.MaxValue)
@@ -65,12 +75,13 @@ internal sealed class AdviceBoard
             Unions = unions,
             DoFrom = worst.DoFrom,
             DoBy = doBy,
-            Reasons = worst.Outcome is null || worst.Action == WorkAction.Wait ? [] : [NumberOf(worst)],
+            Reasons = worst.Outcome is null || worst.Action == WorkAction.Wait ? [] : [NumberOf(worst), .. AlsoFor(items).Select(NumberOf)],
             Probability = worst.Probability,
             Materials = Materials(worst, unions),
             Minutes = items.Sum(item => MinutesOf(item) * item.View.Graft.Count),
             Text = Text(worst, items, views, unions, where, doBy, days),
-            Why = worst.Outcome is null ? worst.Task!.Why : HazardPhrases.Why(worst, units),
+            Why = worst.Outcome is null ? worst.Task!.Why
+                : HazardPhrases.Why(worst, units) + string.Concat(AlsoFor(items).Select(other => AlsoAgainst(other, days))),
             Cautions = Cautions.For(worst.Action, items, units),
             OpenSince = OpenSince(items),
             Place = worst.View.Graft.Place,
@@ -104,6 +115,25 @@ internal sealed class AdviceBoard
         LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
         bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
         return text + (!dated ? string.Empty : by == today ? ", today" : ", by " + days.Day(by)) + "." + open;
+    }
+
+    // The worst of each further hazard in a line.
+    private static WorkItem[] AlsoFor(WorkItem[] items) =>
+    [
+        .. items.SelectMany(item => item.AlsoFor).GroupBy(item => item.Hazard)
+            .Select(group => group.Aggregate((a, b) => IsWorse(b, a) ? b : a)).OrderBy(item => item.Hazard),
+    ];
+
+    private string AlsoAgainst(WorkItem other, DayWords days)
+    {
+        string hazard = other.Hazard switch
+        {
+            Hazard.Wet => "steam",
+            Hazard.Sap => "sap pressure",
+            { } named => named.ToString().ToLowerInvariant(),
+            null => string.Empty,
+        };
+        return $" Also against {hazard}: {HazardPhrases.Consequence(other, units, days)}.";
     }
 
     // A line is open only when each of its grafts was named before.

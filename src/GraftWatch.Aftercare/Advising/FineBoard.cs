@@ -11,8 +11,22 @@ internal sealed class FineBoard
     /// <summary>Hazards that were checked and are fine.</summary>
     internal IReadOnlyList<FineHazard> All => [.. closest.Values.Select(entry => entry.Fine)];
 
-    /// <summary>Takes a union that is fine.</summary>
-    internal void Add(GraftView view, HazardOutcome outcome)
+    private readonly List<(GraftView View, HazardOutcome Outcome)> pending = [];
+
+    /// <summary>Takes a union that is fine; it counts once it is kept.</summary>
+    internal void Add(GraftView view, HazardOutcome outcome) => pending.Add((view, outcome));
+
+    /// <summary>Lets what was taken count.</summary>
+    internal void Keep()
+    {
+        pending.ForEach(entry => Weigh(entry.View, entry.Outcome));
+        pending.Clear();
+    }
+
+    /// <summary>Forgets what was taken and not kept.</summary>
+    internal void Drop() => pending.Clear();
+
+    private void Weigh(GraftView view, HazardOutcome outcome)
     {
         if (double.IsNaN(outcome.WorstValue) || outcome.WorstHour < 0)
         {

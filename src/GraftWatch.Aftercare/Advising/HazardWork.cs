@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Hazards;
 using GraftWatch.Aftercare.Remedies;
 using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Aftercare.Trade;
 using GraftWatch.Microclimate.Risk;
 using NodaTime;
 
@@ -34,7 +35,11 @@ internal sealed class HazardWork
         this.fine = fine;
         this.notChecked = notChecked;
         chooser = new RemedyChooser(desk);
+        Shared = new SharedWork(desk, chooser);
     }
+
+    /// <summary>Joins work of one graft that several hazards ask for.</summary>
+    internal SharedWork Shared { get; }
 
     /// <summary>The work the weather asks for at one graft.</summary>
     internal IEnumerable<WorkItem> At(GraftView view)
@@ -50,7 +55,7 @@ internal sealed class HazardWork
             {
                 yield return ByValue(item);
             }
-            else if (outcome.NotChecked is null)
+            else if (outcome.NotChecked is null && !outcome.ReachesWithin(view.Climate.FirstAhead + HourlyJudgement.DecidedHours))
             {
                 fine.Add(view, outcome);
             }
@@ -85,6 +90,7 @@ internal sealed class HazardWork
         }
 
         int urgentLimit = Limit(climate, view.Subject, "advice.urgent_within");
+        HashSet<int> late = TooLate(view, outcome, actLimit);
         int noteLimit = Limit(climate, view.Subject, "advice.note_within");
         Spell? first = null;
         Spell worst = default;
@@ -92,7 +98,7 @@ internal sealed class HazardWork
         var pressing = new List<Spell>();
         foreach (Spell spell in outcome.Spells)
         {
-            if (spell.ToHour < climate.FirstAhead + UndecidableHours)
+            if (spell.ToHour < climate.FirstAhead + UndecidableHours || late.Contains(spell.FromHour))
             {
                 continue;
             }
@@ -117,10 +123,30 @@ internal sealed class HazardWork
 
         return said switch
         {
+            Level.None when late.Count > 0 => Note(view, weighed, outcome.Spells.First(spell => late.Contains(spell.FromHour))),
             Level.None => null,
             Level.Note => Note(view, weighed, worst),
             _ => Remedied(view, weighed, worst with { Level = said }, first!.Value, pressing, actLimit),
         };
+    }
+
+    // Nights for which covering would come too late: the coldest hour is near, or the work outlasts it and another night follows.
+    private HashSet<int> TooLate(GraftView view, HazardOutcome outcome, int actLimit)
+    {
+        if (outcome.Hazard != Hazard.Frost)
+        {
+            return [];
+        }
+
+        double minutes = desk.Book.Work.TryGetValue(WorkAction.FrostCover.Key(), out WorkNeed? need) ? need.Minutes : 1;
+        int ahead = view.Climate.FirstAhead;
+        double workHours = minutes * view.Graft.Count / 60;
+        Spell[] pressing = [.. outcome.Spells.Where(spell => spell.Level >= Level.Act && spell.FromHour < actLimit)];
+        return
+        [
+            .. pressing.Where((spell, i) => spell.PeakHour < ahead + UndecidableHours || (i + 1 < pressing.Length && spell.PeakHour < ahead + workHours))
+                .Select(spell => spell.FromHour),
+        ];
     }
 
     private WorkItem Remedied(GraftView view, Weighed weighed, Spell worst, Spell first, List<Spell> pressing, int actLimit)
@@ -136,8 +162,9 @@ internal sealed class HazardWork
             Action = remedy?.Action ?? HazardPhrases.WithoutRemedy(outcome),
             Hazard = outcome.Hazard,
             Level = worst.Level,
-            Kind = remedy is null ? outcome.Part : remedy.Material + remedy.With + remedy.Also?.Action + remedy.Also?.Material,
-            DoBy = outcome.Part == "rain"
+            Kind = remedy?.Kind ?? outcome.Part,
+            DoBy = remedy is null && HazardPhrases.WithoutRemedy(outcome) == WorkAction.Know ? null
+                : outcome.Part == "rain"
                 ? hours.EndOf(view.Climate.EndOf(worst.PeakHour).InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
                 : outcome.Hazard == Hazard.Sap
                 ? hours.EndOf(view.Climate.Now.InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
@@ -145,6 +172,7 @@ internal sealed class HazardWork
             Outcome = outcome,
             Spell = worst,
             Choice = choice,
+            Union = weighed.Union,
             Probability = weighed.Probability,
             OtherHours = [.. pressing.Where(spell => spell.PeakHour != worst.PeakHour).Select(spell => spell.PeakHour)],
         };

@@ -9,11 +9,11 @@ internal static class NotCheckedBoard
     internal static IReadOnlyList<NotChecked> Gather(IReadOnlyList<NotChecked> entries, int grafts)
     {
         var gathered = new List<NotChecked>();
-        foreach (IGrouping<(Hazard? Hazard, string Why), NotChecked> group in entries.GroupBy(entry => (entry.Hazard, entry.Why)))
+        foreach (IGrouping<(Hazard? Hazard, string Why, string Task), NotChecked> group in entries.GroupBy(entry => (entry.Hazard, entry.Why, entry.Task)))
         {
             if (grafts > 1 && group.Count() == grafts)
             {
-                gathered.Add(new NotChecked(string.Empty, group.Key.Hazard, group.Key.Why));
+                gathered.Add(new NotChecked(string.Empty, group.Key.Hazard, group.Key.Why, group.Key.Task));
             }
             else
             {

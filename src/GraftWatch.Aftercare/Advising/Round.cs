@@ -25,7 +25,7 @@ public sealed record Round
     /// <summary>Work, most pressing first.</summary>
     public required IReadOnlyList<Advice> Advice { get; init; }
 
-    /// <summary>Where each graft stands.</summary>
+    /// <summary>Where each graft stands; a graft that could not be computed is not among them.</summary>
     public required IReadOnlyList<GraftStage> Stages { get; init; }
 
     /// <summary>Hazards that were checked and are fine, with the worst value of each.</summary>
@@ -160,9 +160,14 @@ public sealed record FineHazard(Hazard Hazard, string Quantity, string Unit, dou
 
 /// <summary>Something that could not be checked.</summary>
 /// <param name="Graft">Label, or empty for the whole round.</param>
-/// <param name="Hazard">Which hazard; null for all.</param>
+/// <param name="Hazard">Which hazard; null for all, unless <paramref name="Task"/> is named.</param>
 /// <param name="Why">Ends the sentence "not checked, because …".</param>
-public sealed record NotChecked(string Graft, Hazard? Hazard, string Why);
+/// <param name="Task">Dated work that could not be judged, such as "watering", where the hazards were; empty otherwise.</param>
+public sealed record NotChecked(string Graft, Hazard? Hazard, string Why, string Task = "")
+{
+    /// <summary>Whether nothing at all was checked.</summary>
+    public bool IsEverything => Hazard is null && Task.Length == 0;
+}
 
 /// <summary>What can go wrong at a union.</summary>
 public enum Hazard

@@ -132,29 +132,31 @@ internal sealed class RoundRun
             return;
         }
 
+        int before = notChecked.Count;
         try
         {
             Take(reader.Read(graft, order, climate));
         }
         catch (Exception unexpected) when (unexpected is not OutOfMemoryException)
         {
-            Skip(graft, $"the program failed on it ({unexpected.GetType().Name}); please report this");
+            fine.Drop();
+            notChecked.RemoveRange(before, notChecked.Count - before);
+            Skip(graft, $"the program failed on it ({unexpected.GetType().Name}: {unexpected.Message.TrimEnd('.')}); please report this");
         }
     }
 
     private void Take(GraftView view)
     {
         List<WorkItem> found = [.. hazards.At(view), .. Dated(view)];
-        stages.Add(StageOf(view));
+        List<WorkItem> allowed = [.. hazards.Shared.Join([.. found.Select(said.Apply).OfType<WorkItem>()])];
+        GraftStage stage = StageOf(view);
+
+        // Nothing above writes on a board for good: a graft whose sums fail leaves no half an entry.
+        fine.Keep();
+        stages.Add(stage);
         views.Add(view);
         items.AddRange(found.Where(item => item.Hazard == Hazard.Heat));
-        foreach (WorkItem item in found)
-        {
-            if (said.Apply(item) is { } allowed)
-            {
-                board.Add(allowed);
-            }
-        }
+        allowed.ForEach(board.Add);
     }
 
     private IEnumerable<WorkItem> Dated(GraftView view)
@@ -164,7 +166,7 @@ internal sealed class RoundRun
         DateTimeZone zone = view.Climate.Place.Zone;
         if (TaskCalendar.WaterUnknown(context) is { } why)
         {
-            notChecked.Add(new NotChecked(view.Graft.Label, Hazard.Drying, why));
+            notChecked.Add(new NotChecked(view.Graft.Label, null, why, "watering"));
         }
 
         foreach (DatedTask task in TaskCalendar.Due(context))
@@ -189,11 +191,8 @@ internal sealed class RoundRun
         }
     }
 
-    private void Skip(Graft graft, string why)
-    {
-        notChecked.Add(new NotChecked(graft.Label, null, why));
-        stages.Add(new GraftStage(graft.Label, Stage.Set, double.NaN, null, null, null, null));
-    }
+    // A graft that was not computed has no stage.
+    private void Skip(Graft graft, string why) => notChecked.Add(new NotChecked(graft.Label, null, why));
 
     private GraftStage StageOf(GraftView view)
     {

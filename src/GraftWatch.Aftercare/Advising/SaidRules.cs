@@ -1,3 +1,4 @@
+using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Thresholds;
 using NodaTime;
 
@@ -10,7 +11,7 @@ internal sealed class SaidRules
     private readonly ThresholdSet thresholds;
     private readonly Dictionary<(string, WorkAction, Hazard?), SaidBefore> last = [];
 
-    private readonly Dictionary<(string, WorkAction), SaidBefore> answeredWork = [];
+    private readonly Dictionary<(string, WorkAction), SaidBefore> sharedWork = [];
 
     /// <summary>Takes the ledger.</summary>
     internal SaidRules(IReadOnlyList<SaidBefore> said, LocalDate today, ThresholdSet thresholds)
@@ -25,10 +26,11 @@ internal sealed class SaidRules
                 last[key] = entry;
             }
 
-            // The same work against another hazard is still the same work.
-            if (entry.Hazard is not null && entry.State != SaidState.Open)
+            // Work done or put off for one hazard is so for the next; "not needed" speaks of its own hazard only.
+            if (entry.Hazard is not null && entry.State is SaidState.Done or SaidState.PutOff
+                && (!sharedWork.TryGetValue((entry.Graft, entry.Action), out SaidBefore? other) || Day(entry) >= Day(other)))
             {
-                answeredWork[(entry.Graft, entry.Action)] = entry;
+                sharedWork[(entry.Graft, entry.Action)] = entry;
             }
         }
     }
@@ -47,7 +49,7 @@ internal sealed class SaidRules
     internal WorkItem? Apply(WorkItem item)
     {
         if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before)
-            && !(item.Hazard is not null && answeredWork.TryGetValue((item.View.Graft.Label, item.Action), out before)))
+            && !(item.Hazard is not null && sharedWork.TryGetValue((item.View.Graft.Label, item.Action), out before)))
         {
             return item;
         }
@@ -56,7 +58,7 @@ internal sealed class SaidRules
         switch (before.State)
         {
             case SaidState.Done or SaidState.NotNeeded when item.Hazard is not null:
-                return worse || Day(before) < today.PlusDays(-(int)Repeat(item)) ? item : null;
+                return worse || !StillHolds(item, before) ? item : null;
             case SaidState.PutOff:
                 return before.Until > today && !(worse && item.Level == Level.Urgent) ? null : item with { OpenSince = before.FirstSaid };
             case SaidState.Open when before.FirstSaid < today:
@@ -77,6 +79,26 @@ internal sealed class SaidRules
         // Where nothing can be done it is said once at its level, then for knowledge; what can be done is said on, not shouted.
         Level lowered = item.Choice is { Remedy: null } ? Level.Note : item.Level == Level.Urgent ? Level.Act : item.Level;
         return lowered == item.Level ? open : open with { Level = lowered, Reached = item.Level };
+    }
+
+    // A cover for the night lasts one night; other work lasts some days before a new spell is news.
+    private bool StillHolds(WorkItem item, SaidBefore before)
+    {
+        LocalDate answered = Day(before);
+        bool nightly = item.Hazard == Hazard.Frost && item.Action is WorkAction.FrostCover or WorkAction.CloseCover;
+        return nightly ? NightOf(item) <= answered : answered >= today.PlusDays(-(int)Repeat(item));
+    }
+
+    // The latest night whose evening has come, else the first one ahead; a night bears the date of its evening.
+    private LocalDate NightOf(WorkItem item)
+    {
+        PlaceClimate climate = item.View.Climate;
+        LocalDate[] nights =
+        [
+            .. item.OtherHours.Append(item.Spell!.Value.PeakHour)
+                .Select(hour => (climate.StartOf(hour) - Duration.FromHours(12)).InZone(climate.Place.Zone).Date),
+        ];
+        return Array.Exists(nights, night => night <= today) ? nights.Where(night => night <= today).Max() : nights.Min();
     }
 
     private double Repeat(WorkItem item) => thresholds.Number("advice.repeat_after", item.View.Subject);

@@ -39,6 +39,12 @@ internal sealed record WorkItem
     /// <summary>The remedy; null for dated work and where nothing known helps.</summary>
     internal RemedyChoice? Choice { get; init; }
 
+    /// <summary>The union under the course of weather whose numbers are told; null for dated work.</summary>
+    internal UnionCase? Union { get; init; }
+
+    /// <summary>Other hazards of the same graft that this work is meant for too, each with what it does to them.</summary>
+    internal IReadOnlyList<WorkItem> AlsoFor { get; init; } = [];
+
     /// <summary>The dated task; null for hazards.</summary>
     internal DatedTask? Task { get; init; }
 
@@ -50,6 +56,9 @@ internal sealed record WorkItem
 
     /// <summary>Level before it was lowered for having been said before; null when it was not lowered.</summary>
     internal Level? Reached { get; init; }
+
+    /// <summary>Every kind of work in it: its action, and the second one of a remedy in two steps.</summary>
+    internal IEnumerable<WorkAction> Actions => Choice?.Remedy?.Also is { } also ? [Action, also.Action] : [Action];
 
     /// <summary>First day it was said and not answered; null when new.</summary>
     internal LocalDate? OpenSince { get; init; }

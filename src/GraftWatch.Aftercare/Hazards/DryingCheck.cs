@@ -112,7 +112,8 @@ internal static class DryingCheck
                 }
             }
 
-            double mean = sum / count * (wind / count >= windFrom ? windGain : 1);
+            double gain = double.IsNaN(wind) ? double.NaN : wind / count >= windFrom ? windGain : 1;
+            double mean = sum / count * gain;
             for (int i = day.From; i <= day.To; i++)
             {
                 result[i] = IsDaytime(climate.Calendar.LocalHour[i]) ? mean : 0;

@@ -53,6 +53,10 @@ internal sealed record HazardOutcome
         return highest;
     }
 
+    /// <summary>Whether a spell of any level begins before an hour.</summary>
+    /// <param name="beforeHour">Spells from this hour on do not count.</param>
+    internal bool ReachesWithin(int beforeHour) => LevelBefore(beforeHour) > Level.None;
+
     /// <summary>The worst value of hours before a limit; NaN when none is known.</summary>
     internal double PeakBefore(int beforeHour)
     {

@@ -7,7 +7,7 @@ namespace GraftWatch.Aftercare.Hazards;
 internal static class HourlyJudgement
 {
     /// <summary>Hours ahead over which missing values make a hazard unchecked. [h], engineering choice: the days a letter decides on.</summary>
-    private const int DecidedHours = 72;
+    internal const int DecidedHours = 72;
 
     /// <summary>Missing hours that are borne. [h], engineering choice.</summary>
     private const int BorneHours = 3;

@@ -31,17 +31,11 @@ internal static class WetCheck
             Levels = thresholds.Levels("wet.steam", union.Subject),
             Part = "steam",
         };
-        double[] inside = union.Hours.CambiumC;
-        if (union.OpenHours is { } open)
-        {
-            int[] clock = union.Climate.Calendar.LocalHour;
-            inside = [.. inside.Select((at, hour) => clock[hour] >= open.From && clock[hour] < open.To ? union.Climate.Sky.AirC[hour] : at)];
-        }
-
+        // The stem's mean around stands for the inside in closed hours and open ones alike, so that what venting gains is not the sun on one side.
         return HourlyJudgement.Of(
             frame,
             union.Climate,
-            inside,
+            union.Hours.MeanStemC,
             byNight: false,
             new HoursNeeded(2, 2, 1),
             hour => union.Climate.WhyMissing(hour, WeatherQuantity.AirC, WeatherQuantity.GlobalWPerM2, WeatherQuantity.WindMPerS));

@@ -25,6 +25,9 @@ internal sealed record Remedy
     /// <summary>The union afterwards.</summary>
     internal required UnionCase After { get; init; }
 
+    /// <summary>What tells apart remedies of one action: the means, and the second step.</summary>
+    internal string Kind => Material + With + Also?.Action + Also?.Material;
+
     /// <summary>A second piece of work that goes with it; null when one is enough.</summary>
     internal Remedy? Also { get; init; }
 }

@@ -13,6 +13,12 @@ internal sealed class RemedyChooser
     /// <summary>Degrees below the urgent level at which a cover is no use. [K], engineering choice.</summary>
     private const double HopelessK = 2;
 
+    /// <summary>Least gain worth a walk where the hazard stays over its level. [K], engineering choice: half a degree is lost in the forecast.</summary>
+    private const double LeastGainK = 1;
+
+    /// <summary>The same for other quantities, as a share of the act level. [-], engineering choice.</summary>
+    private const double LeastGainFrac = 0.05;
+
     private readonly HazardDesk desk;
     private readonly RemedyBook remedies;
     private readonly Dictionary<(UnionCase, Hazard), RemedyChoice> known = [];
@@ -37,6 +43,18 @@ internal sealed class RemedyChooser
         }
 
         return choice;
+    }
+
+    /// <summary>What a remedy chosen against another hazard does to this one.</summary>
+    /// <param name="remedy">The remedy.</param>
+    /// <param name="union">The union without it.</param>
+    /// <param name="outcome">The hazard as judged without it.</param>
+    /// <param name="beforeHour">Spells from this hour on do not count.</param>
+    internal RemedyChoice Under(Remedy remedy, UnionCase union, HazardOutcome outcome, int beforeHour)
+    {
+        HazardOutcome? after = desk.Judge(remedy.After with { Climate = union.Climate }, outcome.Hazard);
+        return new RemedyChoice(
+            remedy, after?.PeakBefore(beforeHour) ?? double.NaN, after?.LevelBefore(beforeHour) ?? Level.None, after?.Levels ?? outcome.Levels, []);
     }
 
     private RemedyChoice Try(UnionCase union, HazardOutcome outcome, int beforeHour)
@@ -129,10 +147,11 @@ internal sealed class RemedyChooser
         double worth = desk.Thresholds.Number("advice.worth_doing", union.Subject);
         double peak = outcome.PeakBefore(beforeHour);
         double excess = Math.Abs(peak - outcome.Levels.Act);
+        double least = Math.Max(worth * excess, outcome.Unit == "°C" ? LeastGainK : LeastGainFrac * Math.Abs(outcome.Levels.Act));
         double Gain(Trial trial) => outcome.Direction == LevelDirection.Falling ? trial.Peak - peak : peak - trial.Peak;
         return trials
             .Where(trial => !IsHopeless(trial, outcome))
-            .Where(trial => excess > 0 && Gain(trial) >= worth * excess)
+            .Where(trial => excess > 0 && Gain(trial) >= least)
             .OrderByDescending(trial => Math.Round(Gain(trial), 1))
             .ThenBy(trial => trial.Remedy.Minutes)
             .ThenBy(trial => trial.Remedy.Material, StringComparer.Ordinal)

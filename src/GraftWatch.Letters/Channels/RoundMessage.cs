@@ -43,6 +43,7 @@ internal static class RoundMessage
                 json.WriteStartObject();
                 json.WriteString("graft", PlainWords.Name(gap.Graft));
                 Word(json, "hazard", gap.Hazard?.ToString());
+                Word(json, "task", gap.Task.Length > 0 ? gap.Task : null);
                 json.WriteString("why", PlainWords.Sentence(gap.Why));
                 json.WriteEndObject();
             }

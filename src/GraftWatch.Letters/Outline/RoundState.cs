@@ -6,7 +6,7 @@ namespace GraftWatch.Letters.Outline;
 internal static class RoundState
 {
     /// <summary>Whether something was not checked for every hazard: a graft without hours, a place without weather, the whole round.</summary>
-    public static bool IsBroken(Round round) => round.Places.Count == 0 || round.NotChecked.Any(n => n.Hazard is null);
+    public static bool IsBroken(Round round) => round.Places.Count == 0 || round.NotChecked.Any(n => n.IsEverything);
 
     /// <summary>Grafts with at least one hazard that could not be checked.</summary>
     public static int UncheckedGrafts(Round round) =>

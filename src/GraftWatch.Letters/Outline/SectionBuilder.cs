@@ -37,17 +37,17 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
     private OutlineSection NotChecked()
     {
         var lines = round.NotChecked
-            .GroupBy(n => (n.Hazard, Why: PlainWords.Sentence(n.Why)))
-            .Select(group => NotCheckedLine(group.Key.Hazard, group.Key.Why, [.. group.Select(n => n.Graft).Where(g => g.Length > 0)]))
+            .GroupBy(n => (n.Hazard, n.Task, Why: PlainWords.Sentence(n.Why)))
+            .Select(group => NotCheckedLine(group.Key.Hazard, group.Key.Task, group.Key.Why, [.. group.Select(n => n.Graft).Where(g => g.Length > 0)]))
             .ToList();
         return new OutlineSection(NotCheckedTitle, lines, RoundState.IsBroken(round));
     }
 
-    private static string NotCheckedLine(Hazard? hazard, string why, List<string> grafts)
+    private static string NotCheckedLine(Hazard? hazard, string task, string why, List<string> grafts)
     {
-        string what = hazard is { } h ? Words.Of(h) : "Nothing";
+        string what = hazard is { } h ? Words.Of(h) : task.Length > 0 ? char.ToUpperInvariant(task[0]) + task[1..] : "Nothing";
         string where = grafts.Count == 0 ? "the whole round" : $"{Numbers.Count(grafts.Count, "graft", "grafts")} ({LabelList.Fold(grafts)})";
-        string start = hazard is null ? $"{what} was checked for {where}" : $"{what} was not checked for {where}";
+        string start = hazard is null && task.Length == 0 ? $"{what} was checked for {where}" : $"{what} was not checked for {where}";
         return $"{start}, because {why.TrimEnd('.')}.";
     }
 

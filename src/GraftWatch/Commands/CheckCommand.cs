@@ -113,6 +113,6 @@ internal static class CheckCommand
             Handbook = open.Settings.Morning.Handbook,
             Observations = await register.LoadObservationsAsync(open.Grower.Name, cancellationToken).ConfigureAwait(false),
         });
-        return round.Stages[0].Stage;
+        return round.Stages.Count > 0 ? round.Stages[0].Stage : Stage.Set;
     }
 }

@@ -53,7 +53,7 @@ internal sealed record FineDocument(string Hazard, WorstDocument Worst);
 
 internal sealed record WorstDocument(string Quantity, string Unit, double? Value, string Graft, string At);
 
-internal sealed record NotCheckedDocument(string Graft, string? Hazard, string Why);
+internal sealed record NotCheckedDocument(string Graft, string? Hazard, string? Task, string Why);
 
 internal sealed record PlannedDocument(
     string Place, string Species, string Technique, IReadOnlyList<PlannedDayDocument> Days, string Stock, string Scion, string Text);

@@ -21,7 +21,7 @@ internal static class RoundJson
         [.. round.Stages.Select(Stage)],
         [.. round.Fine.Select(fine => new FineDocument(
             Key(fine.Hazard), new WorstDocument(fine.Quantity, fine.Unit, Number(fine.Value), fine.Graft, At(fine.At))))],
-        [.. round.NotChecked.Select(gap => new NotCheckedDocument(gap.Graft, gap.Hazard is { } hazard ? Key(hazard) : null, gap.Why))],
+        [.. round.NotChecked.Select(gap => new NotCheckedDocument(gap.Graft, gap.Hazard is { } hazard ? Key(hazard) : null, gap.Task.Length > 0 ? gap.Task : null, gap.Why))],
         round.Assumed,
         [.. round.Planned.Select(Planned)]);
 

@@ -17,7 +17,7 @@ public sealed class SaidRulesTests
         return Bench.Round(weather, [Bench.Graft("A", Day.PlusDays(-12))], Day, request => request with
         {
             Said = [new SaidBefore(WorkAction.Shade, Hazard.Heat, "A", Day.PlusDays(-saidDaysAgo), last, state, untilInDays is { } days ? Day.PlusDays(days) : null, Day.PlusDays(-saidDaysAgo))],
-        }).Advice.SingleOrDefault(advice => advice.Action == WorkAction.Shade);
+        }).Advice.SingleOrDefault(advice => advice is { Action: WorkAction.Shade, Hazard: Hazard.Heat });
     }
 
     [Theory]

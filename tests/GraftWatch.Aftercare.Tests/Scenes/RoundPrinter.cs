@@ -49,7 +49,7 @@ internal static class RoundPrinter
 
         foreach (NotChecked gap in round.NotChecked)
         {
-            Line($"not checked {gap.Hazard?.ToString() ?? "anything"} at {(gap.Graft.Length == 0 ? "all" : gap.Graft)}: {gap.Why}");
+            Line($"not checked {gap.Hazard?.ToString() ?? (gap.IsEverything ? "anything" : gap.Task)} at {(gap.Graft.Length == 0 ? "all" : gap.Graft)}: {gap.Why}");
         }
 
         foreach (string assumed in round.Assumed)
