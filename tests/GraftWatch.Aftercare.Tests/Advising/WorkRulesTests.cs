@@ -144,4 +144,34 @@ public sealed class WorkRulesTests
         Assert.Equal("A-1", Assert.Single(round.Stages).Graft);
         Assert.Contains(round.NotChecked, gap => gap is { Graft: "A-2", IsEverything: true });
     }
+
+    // Where a hazard stays over its level, less than a degree is not worth the walk.
+    [Fact]
+    public void No_remedy_is_asked_for_that_changes_nothing_a_grower_could_read()
+    {
+        for (int high = 30; high <= 46; high += 2)
+        {
+            Graft[] grafts = [.. Bench.Handbook.Covers.Keys.Select((cover, i) => Bench.Graft($"K-{i:00}", May.PlusDays(-12)) with { Cover = cover })];
+            Round round = Bench.Round(Summer(Hot with { HighC = high, LowC = high - 14 }), grafts, May);
+            foreach (Reason reason in round.Advice.Where(advice => advice.Level >= Level.Act).Select(advice => advice.Reasons[0]))
+            {
+                Assert.False(reason is { Unit: "°C", With: { } with } && with >= reason.Threshold && reason.Without - with < 1, $"{high}: {reason}");
+            }
+        }
+    }
+
+    // One letter must not put a cover on and take it off.
+    [Fact]
+    public void No_cover_comes_off_where_shade_goes_on_or_covers_are_opened()
+    {
+        for (int high = 20; high <= 40; high += 4)
+        {
+            Graft[] grafts = [.. Bench.Handbook.Covers.Keys.Select((cover, i) => Bench.Graft($"K-{i:00}", May.PlusDays(-30)) with { Cover = cover, ShootM = 0.12, Bbch = 13 })];
+            Round round = Bench.Round(Summer(Hot with { HighC = high, LowC = high - 14 }), grafts, May);
+            string[] covered = [.. round.Advice.Where(advice => advice.Action is WorkAction.Shade or WorkAction.Vent).SelectMany(advice => advice.Grafts)];
+            Assert.DoesNotContain(round.Advice.Where(advice => advice.Action == WorkAction.CoverOff).SelectMany(advice => advice.Grafts), covered.Contains);
+            string[] denied = [.. round.Advice.Where(advice => advice.Why.Contains("No cover known", StringComparison.Ordinal)).SelectMany(advice => advice.Grafts)];
+            Assert.DoesNotContain(denied, covered.Contains);
+        }
+    }
 }
