@@ -46,7 +46,7 @@ internal sealed class AdviceBoard
     /// <summary>The lines, most pressing first: by level, then do-by hour, then walking order.</summary>
     internal IReadOnlyList<Advice> Lines() => [.. perGraft.Values
         .GroupBy(item => (
-            item.View.Graft.Place, item.Action, item.Hazard, Apart(item), Window(item), item.Level == Level.Note, item.Choice is null))
+            item.View.Graft.Place, item.Action, item.Hazard, Apart(item), Window(item), item.Level, item.Task?.Why, item.Choice is null))
         .Select(group => Line([.. group.OrderBy(item => item.View.Order)]))
         .OrderByDescending(line => line.Advice.Level)
         .ThenBy(line => line.Advice.DoBy ?? Instant.MaxValue)
@@ -107,11 +107,11 @@ internal sealed class AdviceBoard
             string when = worst.Action == WorkAction.Know || doBy is null || worst.Outcome.Part == "rain" ? string.Empty
                 : timed ? (first > today ? ", first " + days.Day(first) : string.Empty) : " " + days.Before(doBy.Value, worst.View.Climate.Now);
             string also = Also(worst, days);
-            return string.Format(CultureInfo.InvariantCulture, HazardPhrases.Imperative(worst), placed) + when + "; "
+            return PlaceWords.Fill(HazardPhrases.Imperative(worst), placed, unions) + when + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
         }
 
-        string text = string.Format(CultureInfo.InvariantCulture, TaskPhrases.Imperative(items, book), placed);
+        string text = PlaceWords.Fill(TaskPhrases.Imperative(items, book), placed, unions);
         LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
         bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
         return text + (!dated ? string.Empty : by == today ? ", today" : ", by " + days.Day(by)) + "." + open;
@@ -142,17 +142,18 @@ internal sealed class AdviceBoard
 
     private static string Also(WorkItem item, DayWords days)
     {
-        string[] others = [.. item.OtherHours.Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Distinct(StringComparer.Ordinal)];
-        return others.Length == 0 ? string.Empty : "; also " + PlaceWords.List(others);
+        int peak = item.Spell!.Value.PeakHour;
+        string peakDay = days.DayOf(item.View.Climate.EndOf(peak));
+        string[] others = [.. item.OtherHours.Order().Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Where(day => day != peakDay).Distinct(StringComparer.Ordinal)];
+        return others.Length == 0 ? string.Empty : (item.OtherHours.Min() < peak ? "; called for already " : "; also ") + PlaceWords.List(others);
     }
 
     private static Reason NumberOf(WorkItem item)
     {
         HazardOutcome outcome = item.Outcome!;
         Spell spell = item.Spell!.Value;
-        double threshold = spell.Level >= Level.Urgent ? outcome.Levels.Urgent : spell.Level == Level.Act ? outcome.Levels.Act : outcome.Levels.Note;
         double? after = item.Choice is { Remedy: not { Action: WorkAction.Reseal, Also: null }, Remedy: not null, PeakAfter: var peak } && !double.IsNaN(peak) ? peak : null;
-        return new Reason(outcome.Quantity, outcome.Unit, item.View.Climate.EndOf(spell.PeakHour), spell.Peak, after, threshold);
+        return new Reason(outcome.Quantity, outcome.Unit, item.View.Climate.EndOf(spell.PeakHour), spell.Peak, after, HazardPhrases.StepOf(item), spell.Level);
     }
 
     private IReadOnlyList<string> Materials(WorkItem item, int unions)
@@ -169,11 +170,20 @@ internal sealed class AdviceBoard
     {
         bool each = IsCover(remedy.Material, thing) || (remedy.Also is { } also && IsCover(also.Material, thing))
             || thing.StartsWith("stake", StringComparison.Ordinal);
+        if (unions > 1 && IsByTheRow(thing))
+        {
+            return thing + " by the row or tree";
+        }
+
         return each && unions > 1 ? string.Create(CultureInfo.InvariantCulture, $"{unions} × {thing}") : thing;
     }
 
     private bool IsCover(string material, string thing) =>
         material.Length > 0 && book.Covers.TryGetValue(material, out CoverMaterial? cover) && cover.Name == thing;
+
+    // Cloth, fleece and blankets go over a row or a tree; sleeves and bags over one union.
+    private bool IsByTheRow(string thing) => book.Covers.Values.Any(cover =>
+        cover.Name == thing && (cover.FrostGainK > 0 || (cover.Layers.Count > 0 && cover.Layers.All(layer => layer.ShadeFrac > 0))));
 
     private double MinutesOf(WorkItem item) => item.Choice?.Remedy?.Minutes
         ?? (book.Work.TryGetValue(item.Action.Key(), out WorkNeed? need) ? need.Minutes : 0);

@@ -13,7 +13,12 @@ internal static class Cautions
     /// <summary>Warmest wax that is brushed on. [°C], common practice, no source.</summary>
     private const double WarmestWaxC = 70;
 
+    private static readonly string[] Heaters = ["burner", "heater", "lamp", "candle", "fire"];
+
     private const string Spray = "If you treat pests or feed, use only what is labelled for the crop; the label and local advice rule.";
+
+    private static bool SpeaksOfFire(WorkItem item) => item.Choice?.Remedy is { } remedy
+        && remedy.Bring.Append(remedy.With).Any(words => Heaters.Any(heater => words.Contains(heater, StringComparison.OrdinalIgnoreCase)));
 
     /// <summary>The cautions of one line of work.</summary>
     internal static IReadOnlyList<string> For(WorkAction action, IReadOnlyList<WorkItem> items, UnitSystem units)
@@ -29,7 +34,7 @@ internal static class Cautions
             cautions.Add(Paint);
         }
 
-        if (action == WorkAction.FrostCover)
+        if (action == WorkAction.FrostCover && items.Any(SpeaksOfFire))
         {
             cautions.Add(Frost);
         }

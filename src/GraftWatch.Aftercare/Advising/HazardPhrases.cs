@@ -16,7 +16,14 @@ internal static class HazardPhrases
         _ => WorkAction.Know,
     };
 
-    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve".</summary>
+    /// <summary>The level that the item's worst hour reaches, in the unit of its outcome.</summary>
+    internal static double StepOf(WorkItem item)
+    {
+        Levels levels = item.Outcome!.Levels;
+        return item.Spell!.Value.Level switch { Level.Urgent => levels.Urgent, Level.Act => levels.Act, _ => levels.Note };
+    }
+
+    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve"; filled by <see cref="PlaceWords.Fill"/>.</summary>
     internal static string Imperative(WorkItem item)
     {
         Remedy? remedy = item.Choice?.Remedy;
@@ -24,20 +31,21 @@ internal static class HazardPhrases
         {
             return item.Action switch
             {
-                WorkAction.Water => "Water the stocks of {0} through and keep what shade there is",
-                WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the covers of {0}",
+                WorkAction.Water => "Water the {4} of {0} through and keep what shade there is",
+                WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the {3} of {0}",
                 WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
                 WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
                 _ => item.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
             };
         }
 
-        string first = Verb(remedy);
+        bool shoots = item.View.ShootM > 0;
+        string first = Verb(remedy, shoots);
         return remedy.Also is not { } also ? first
             : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
-            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}, their covers open {also.With}"
-            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also)}, their covers open {remedy.With}"
-            : first + " and " + Lower(Verb(also).Replace("the shoots of {0}", "them", StringComparison.Ordinal).Replace("{0}", "them", StringComparison.Ordinal));
+            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}, {{2}} open {also.With}"
+            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also, shoots)}, {{2}} open {remedy.With}"
+            : first + " and " + Lower(Verb(also, shoots).Replace("the shoots of {0}", "the shoots", StringComparison.Ordinal).Replace("the {3} of {0}", "{2}", StringComparison.Ordinal).Replace("{0}", "{1}", StringComparison.Ordinal));
     }
 
     /// <summary>What would happen, in numbers: "cambium would reach 44 °C at 14:00, 33 °C with foil sleeve".</summary>
@@ -54,7 +62,7 @@ internal static class HazardPhrases
             Hazard.Sun => $"the sun on fresh bark and leaves would reach {peak} at {at}",
             Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
             Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
-            Hazard.Wind when outcome.Part == "shoot" => $"gusts of {Gust(item, spell, units)} at {at} leave the union a safety of only {peak}",
+            Hazard.Wind when outcome.Part == "shoot" => $"gusts reach {Gust(item, spell, units)} at {at}, and the union may tear at about {TearsAt(item, spell.Peak, units)}",
             Hazard.Wind => $"gusts reach {peak} at {at}",
             Hazard.Frost => $"{outcome.Quantity} would fall to {peak} at {at}",
             Hazard.Wet when outcome.Part == "steam" => $"it would reach {peak} inside at {at}",
@@ -65,6 +73,11 @@ internal static class HazardPhrases
         if (item.Choice?.Remedy is not { } remedy || double.IsNaN(item.Choice.PeakAfter))
         {
             return without;
+        }
+
+        if (outcome is { Hazard: Hazard.Wind, Part: "shoot" })
+        {
+            return $"{without}; {Afterwards(remedy)} it stands about {TearsAt(item, item.Choice.PeakAfter, units)}";
         }
 
         if (remedy is { Action: WorkAction.Reseal, Also: null })
@@ -80,20 +93,20 @@ internal static class HazardPhrases
     internal static string Why(WorkItem item, UnitSystem units)
     {
         HazardOutcome outcome = item.Outcome!;
-        string act = UnitWords.Say(outcome.Levels.Act, outcome.Unit, units, outcome.Hazard == Hazard.Frost);
+        string act = UnitWords.Say(StepOf(item), outcome.Unit, units, outcome.Hazard == Hazard.Frost);
         string name = item.View.Species.Name;
         bool soft = item.View.Stage <= Stage.Knit;
         string why = outcome.Hazard switch
         {
-            Hazard.Heat when soft => $"Callus of {name} is held back above {UnitWords.Say(item.View.Species.CallusRetardedC, "°C", units)} and dies at {UnitWords.Say(item.View.Species.CallusKilledC, "°C", units)}.",
+            Hazard.Heat when soft => $"Callus of {name} is held back above {UnitWords.Say(item.View.Species.CallusRetardedC, "°C", units)} and dies at {UnitWords.Say(item.View.Species.CallusKilledC, "°C", units)}{CallusStep(item, act)}.",
             Hazard.Heat => $"Above {act} the young union is harmed.",
             Hazard.Sun => "Bark and leaves that grew in shade burn in full sun.",
             Hazard.Drying when outcome.Part == "shoot" => $"Above {act} a young union cannot bring up what the leaves lose.",
             Hazard.Drying => $"Above {act} the cut faces dry before they join.",
             Hazard.Sap => "Sap under pressure floats the scion off and drowns the callus.",
-            Hazard.Wind when outcome.Part == "shoot" => "Below 1 the union is expected to break; a stake is advised below 2.",
+            Hazard.Wind when outcome.Part == "shoot" => "The safety is the strength of the union over the pull of the gust: below 1 it is expected to tear, below 2 there is little to spare.",
             Hazard.Wind => "A cover that tears loose takes the scion with it.",
-            Hazard.Frost when outcome.Part.Length > 0 => $"Judged as {outcome.Part}: work is due below {act}.",
+            Hazard.Frost when outcome.Part.Length > 0 => $"Judged as {outcome.Part}: the level for {StepWord(item)} is {act}.",
             Hazard.Wet when outcome.Part == "steam" => $"Above {act} new leaves steam in a closed cover.",
             Hazard.Wet => "Water held behind film rots the graft.",
             Hazard.ColdStall => $"Healing of {name} all but stops below {UnitWords.Say(item.View.Species.ColdStallC, "°C", units)}: keep the seal whole and expect it late; no foil or shade now.",
@@ -121,8 +134,12 @@ internal static class HazardPhrases
             Hazard.ColdStall => "Too cold to heal",
             _ => "Watch",
         };
-        return $"{start} at {place}: {Consequence(item, units, days)}.";
+        string eve = item is { Hazard: Hazard.Frost, Spell.Level: >= Level.Act } ? " Expect to cover on the eve." : string.Empty;
+        return $"{start} at {place}: {Consequence(item, units, days)}.{eve}";
     }
+
+    private static string CallusStep(WorkItem item, string step) =>
+        StepOf(item) == item.View.Species.CallusKilledC ? string.Empty : $"; the level for {StepWord(item)} is {step}";
 
     private static string Nothing(HazardOutcome outcome) => outcome.Hazard switch
     {
@@ -132,12 +149,12 @@ internal static class HazardPhrases
         _ => " Nothing known brings it under its level.",
     };
 
-    private static string Verb(Remedy remedy) => remedy.Action switch
+    private static string Verb(Remedy remedy, bool shoots) => remedy.Action switch
     {
         WorkAction.Shade => $"Shade {{0}} {remedy.With}",
-        WorkAction.Vent => $"Open the covers of {{0}} {remedy.With}",
-        WorkAction.CloseCover => remedy.Material.Length > 0 ? $"Put {{0}} in a {remedy.With["with ".Length..]}" : $"Close the covers of {{0}} {remedy.With}",
-        WorkAction.FrostCover => $"Cover the shoots of {{0}} overnight {remedy.With}",
+        WorkAction.Vent => $"Open the {{3}} of {{0}} {remedy.With}",
+        WorkAction.CloseCover => remedy.Material.Length > 0 ? $"Put {{0}} in a {remedy.With["with ".Length..]}" : $"Close the {{3}} of {{0}} {remedy.With}",
+        WorkAction.FrostCover => $"Cover {(shoots ? "the shoots of " : string.Empty)}{{0}} overnight {remedy.With}",
         WorkAction.Reseal => "Reseal {0}",
         WorkAction.Relieve => "Make two relief cuts below {0}, on opposite sides",
         WorkAction.Stake => "Stake the shoots of {0}",
@@ -152,7 +169,9 @@ internal static class HazardPhrases
         string first = One(remedy);
         return remedy.Also is not { } also ? first
             : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
-            : first + " and " + One(also);
+            : first + " and " + (first.StartsWith("with ", StringComparison.Ordinal) ? Bare(One(also)) : One(also));
+
+        static string Bare(string words) => words.StartsWith("with ", StringComparison.Ordinal) ? words["with ".Length..] : words;
 
         static string One(Remedy remedy) => remedy.Action switch
         {
@@ -170,6 +189,20 @@ internal static class HazardPhrases
     }
 
     private static string Gust(WorkItem item, Spell spell, UnitSystem units) => UnitWords.Say(item.View.Climate.Gusts[spell.PeakHour], "m/s", units);
+
+    // Drag grows with the square of the wind or less, as leaves fold: between the two laws the lower gust is said.
+    private static string TearsAt(WorkItem item, double safety, UnitSystem units)
+    {
+        double gust = item.View.Climate.Gusts[item.Spell!.Value.PeakHour];
+        return UnitWords.Say(gust * (safety < 1 ? safety : Math.Sqrt(safety)), "m/s", units);
+    }
+
+    private static string StepWord(WorkItem item) => item.Spell!.Value.Level switch
+    {
+        Level.Urgent => "urgent work",
+        Level.Act => "work",
+        _ => "a note",
+    };
 
     private static string Lower(string text) => char.ToLowerInvariant(text[0]) + text[1..];
 }

@@ -11,6 +11,11 @@ internal static class PlaceWords
     internal static string Unions(int count, string adjective = "") =>
         count == 1 ? $"the {adjective}union" : string.Create(CultureInfo.InvariantCulture, $"the {count} {adjective}unions");
 
+    /// <summary>Fills a sentence: <c>{0}</c> the unions, <c>{1}</c> "it" or "them", <c>{2}</c> "its cover" or "their covers", <c>{3}</c> "cover" or "covers", <c>{4}</c> "stock" or "stocks".</summary>
+    internal static string Fill(string sentence, string unions, int count) => count == 1
+        ? string.Format(CultureInfo.InvariantCulture, sentence, unions, "it", "its cover", "cover", "stock")
+        : string.Format(CultureInfo.InvariantCulture, sentence, unions, "them", "their covers", "covers", "stocks");
+
     /// <summary>"south-facing " when all face within one sector, else empty.</summary>
     internal static string Facing(IReadOnlyList<GraftView> views)
     {

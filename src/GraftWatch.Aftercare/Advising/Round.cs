@@ -136,7 +136,8 @@ public sealed record Advice
 /// <param name="Without">If nothing is done.</param>
 /// <param name="With">After the work; null when the work does not change it.</param>
 /// <param name="Threshold">The level it was held against.</param>
-public sealed record Reason(string Quantity, string Unit, Instant At, double Without, double? With, double Threshold);
+/// <param name="Step">Which step that level is; null when not told.</param>
+public sealed record Reason(string Quantity, string Unit, Instant At, double Without, double? With, double Threshold, Level? Step = null);
 
 /// <summary>Where one graft stands.</summary>
 /// <param name="Graft">Label.</param>

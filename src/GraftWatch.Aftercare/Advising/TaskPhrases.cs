@@ -1,8 +1,9 @@
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
 
 namespace GraftWatch.Aftercare.Advising;
 
-/// <summary>Sentences for dated work; <c>{0}</c> stands for the unions.</summary>
+/// <summary>Sentences for dated work; <c>{0}</c> stands for the unions, the others for words that follow their number, see <see cref="PlaceWords.Fill"/>.</summary>
 internal static class TaskPhrases
 {
     /// <summary>The imperative without place and day.</summary>
@@ -18,12 +19,12 @@ internal static class TaskPhrases
             WorkAction.Look when kind == "after-rain" => "After the rain look at {0}: let water out of bags and from behind tape",
             WorkAction.Look when kind == "after-frost" => "After the frost look at {0}: reseal wax that has cracked",
             WorkAction.Look => "Weekly look at {0}: cracks in the seal, slipped tape, ants; reseal what has opened",
-            WorkAction.Vent => "Open the covers of {0} a finger wide on the shady side",
-            WorkAction.CoverOff => "Take the covers off {0} in steps: two or three days open, two or three with morning sun only, then off on a mild evening",
-            WorkAction.Wait when kind.StartsWith("cover-off", StringComparison.Ordinal) => "Leave the covers on {0} for now",
+            WorkAction.Vent => "Open the {3} of {0} a finger wide on the shady side",
+            WorkAction.CoverOff => "Take the {3} off {0} in steps: two or three days open, two or three with morning sun only, then off on a mild evening",
+            WorkAction.Wait when kind.StartsWith("cover-off", StringComparison.Ordinal) => "Leave the {3} on {0} for now",
             WorkAction.Wait => "Do not head back {0} yet",
             WorkAction.FilmOff => "See to the film on {0}: slit it where a bud is held back, renew it where it has cracked",
-            WorkAction.SlitTie => $"Slit the {TieNames(kinds, book)} on {{0}} lengthwise, on the side away from the scion, and leave it to fall",
+            WorkAction.SlitTie => $"Slit the {TieNames(kinds, book)} on {{0}} lengthwise, on the side away from {BudOrScion(items)}, and leave it to fall",
             WorkAction.TakeCheck when kind == "bud" => "Check {0} for take: green shield, stub that drops at a touch",
             WorkAction.TakeCheck when kind == "last" => "Decide on {0}: scratch the bark, and record the scion as growing or dead",
             WorkAction.TakeCheck when kind.Length == 0 => "Check {0} for take",
@@ -52,21 +53,32 @@ internal static class TaskPhrases
             WorkAction.Release => "Close the record of {0}",
             WorkAction.AirLayer => "If you want copies on their own roots: air-layer a shoot of {0} now",
             WorkAction.Regraft => Regraft(kind),
-            WorkAction.Water => "Water the stocks of {0} through",
+            WorkAction.Water => "Water the {4} of {0} through",
             WorkAction.Reseal => "Reseal {0}",
             _ => "See to {0}",
         };
     }
 
-    private static string HeadBack(string kind) => kind switch
+    private static string BudOrScion(IReadOnlyList<WorkItem> items) =>
+        items.All(item => item.View.Graft.Technique.IsBud()) ? "the bud"
+        : items.Any(item => item.View.Graft.Technique.IsBud()) ? "the scion or bud"
+        : "the scion";
+
+    private static string HeadBack(string kind) => kind.EndsWith(":unseen", StringComparison.Ordinal)
+        ? "Where the bud is green, " + Lower(HeadBackWork(kind[..^":unseen".Length]))
+        : HeadBackWork(kind);
+
+    private static string Lower(string text) => char.ToLowerInvariant(text[0]) + text[1..];
+
+    private static string HeadBackWork(string kind) => kind switch
     {
         "summer-bud" => "Cut the stock off above {0}: just above the bud, or leave a hand's breadth as a tie post, and keep two or three stock buds until the scion has grown a finger long",
-        "lop" => "Cut the stocks of {0} three quarters through a hand's breadth above the bud, on its side, and bend the top over",
-        "bud" => "Head back the stocks of {0} a hand's breadth above the bud, keeping two or three buds as nurses",
-        "side-tip" => "Pinch the tips of the stocks of {0}",
-        "side-half" => "Head the stocks of {0} back by half",
-        "side-all" => "Head the stocks of {0} back to a hand's breadth above the union",
-        _ => "Head back the stocks of {0}",
+        "lop" => "Cut the {4} of {0} three quarters through a hand's breadth above the bud, on its side, and bend the top over",
+        "bud" => "Head back the {4} of {0} a hand's breadth above the bud, keeping two or three buds as nurses",
+        "side-tip" => "Pinch the tips of the {4} of {0}",
+        "side-half" => "Head the {4} of {0} back by half",
+        "side-all" => "Head the {4} of {0} back to a hand's breadth above the union",
+        _ => "Head back the {4} of {0}",
     };
 
     private static string Guard(string kind) => kind switch

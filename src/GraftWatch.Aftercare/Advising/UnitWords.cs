@@ -20,7 +20,7 @@ internal static class UnitWords
         bool states = units == UnitSystem.UnitedStates;
         return unit switch
         {
-            "°C" => states ? Digits((value * 1.8) + 32, 0) + " °F" : Digits(value, fine ? 1 : 0) + " °C",
+            "°C" => states ? Digits((value * 1.8) + 32, fine ? 1 : 0) + " °F" : Digits(value, fine ? 1 : 0) + " °C",
             "m/s" => states ? Digits(value / 0.44704, 0) + " mph" : Digits(value * 3.6, 0) + " km/h",
             "mm" => states ? Digits(value / 25.4, 1) + " in" : Digits(value, 0) + " mm",
             "m" => states ? Digits(value / 0.0254, 0) + " in" : Digits(value * 100, 0) + " cm",

@@ -52,7 +52,15 @@ internal static class DryingCheck
 
     private static (string State, string Quantity) StateOf(UnionCase union)
     {
-        if (union.Stage >= Stage.Run || (union.InLeaf && union.Stage >= Stage.Push))
+        // An approach-grafted scion drinks from its own roots; only its bound cut faces can dry.
+        if (union.Technique == Technique.Approach && union.Stage < Stage.Run)
+        {
+            return ("sealed", "daytime dryness at the bound union");
+        }
+
+        // A bud without a shoot has nothing out in the air, whatever the stock's leaves do.
+        bool sprouted = !union.Technique.IsBud() || union.ShootM > 0;
+        if (sprouted && (union.Stage >= Stage.Run || (union.InLeaf && union.Stage >= Stage.Push)))
         {
             return ("shoot", "daytime dryness of the air at the shoot");
         }

@@ -24,8 +24,9 @@ internal static partial class TaskCalendar
         LocalDate by = context.Day(tie.SlitByDays * factor);
         bool joined = view.Stage >= Stage.Run && JoinedDaysAgo(context) >= context.Number("task.slit_tie.after_join");
         bool outgrown = view.ShootM >= view.Species.SlitAtShootM;
+        bool proven = context.IsTakeSettled || (outgrown && context.ShootMeasured) || context.Today >= by;
         bool early = (joined || outgrown) && context.Age >= 0.5 * from;
-        if (!(context.Age >= from || early || grooved))
+        if (!(grooved || (proven && (context.Age >= from || early))))
         {
             return null;
         }
@@ -44,15 +45,20 @@ internal static partial class TaskCalendar
             Level = urgent ? Level.Urgent : Level.Act,
             From = context.Day(Math.Min(from, context.Age)),
             By = due,
-            Why = grooved ? "You saw the tie cut into the bark: it strangles the union."
-                : joined ? "The union has joined and the stem thickens: a tie left on cuts in and the graft snaps later."
-                : outgrown ? "The shoot is long enough that the stem thickens fast: a tie left on cuts in."
-                : "By now the stem thickens: a tie left on cuts in and the graft snaps later.",
+            Why = WhySlit(context, grooved, joined, outgrown),
         };
         LocalDate? done = context.DoneOn(WorkAction.SlitTie, ObservationKind.TieOff);
         double again = context.Number("task.slit_tie.repeat");
         return done is { } day && !(grooved && day < context.Today.PlusDays(-(int)again)) ? null : task;
     }
+
+    // What nobody has seen is said to be so by the calendar.
+    private static string WhySlit(TaskContext context, bool grooved, bool joined, bool outgrown) =>
+        grooved ? "You saw the tie cut into the bark: it strangles the union."
+        : outgrown && context.ShootMeasured ? "The shoot is long enough that the stem thickens fast: a tie left on cuts in."
+        : joined && context.IsTakeSeen ? "The graft has taken and the stem thickens: a tie left on cuts in and the graft snaps later."
+        : (joined ? "By the calendar the union should have joined and the stem thickens" : "By the calendar the stem thickens now")
+            + ": a tie left on cuts in and the graft snaps later." + (context.IsTakeSeen ? string.Empty : " Check first that it has taken.");
 
     private static double JoinedDaysAgo(TaskContext context)
     {
@@ -122,10 +128,18 @@ internal static partial class TaskCalendar
             return null;
         }
 
-        Ahead ahead = context.LookAhead(3);
-        return ahead.ColdestBudC < context.Number("task.head_back.frost")
-            ? task with { Action = WorkAction.Wait, Kind = "head-back:frost", Level = Level.Note, By = context.Today, Why = "A hard frost lies ahead: fresh cuts and a woken bud would suffer." }
+        return AgainstHeadingBack(context) is { } wait
+            ? task with { Action = WorkAction.Wait, Kind = "head-back:" + wait.Key, Level = Level.Note, By = context.Today, Why = wait.Sentence }
             : task;
+    }
+
+    private static (string Key, string Sentence)? AgainstHeadingBack(TaskContext context)
+    {
+        const double Days = 3;
+        return context.LookAhead(Days).ColdestBudC < context.Number("task.head_back.frost") ? ("frost", "A hard frost lies ahead: fresh cuts and a woken bud would suffer.")
+            : context.LevelAhead(Hazard.Heat, Days) >= Level.Act ? ("heat", "Heat lies ahead: the stock's top shades the union and draws up water; cut it when the spell is over.")
+            : context.LevelAhead(Hazard.Drying, Days) >= Level.Urgent ? ("drying", "Very dry air lies ahead: the stock's top draws up water; cut it when the spell is over.")
+            : null;
     }
 
     private static DatedTask? HeadBackBud(TaskContext context)
@@ -134,19 +148,21 @@ internal static partial class TaskCalendar
         bool summer = view.Year.Waits(view.Graft.Made, view.Graft.Technique, (int)context.Number("task.head_back.summer_month"));
         LocalDate from = summer ? context.MonthBegins(0, "task.head_back.month") : context.Day(context.Number("task.head_back.from"));
         LocalDate by = summer ? from.PlusDays(35) : context.Day(context.Number("task.head_back.by"));
-        bool ready = summer || view.Stage >= Stage.Knit;
+        bool ready = context.IsTakeSettled && (summer || view.Stage >= Stage.Knit);
+        bool seen = context.IsTakeSeen;
         return ready
             ? context.Due(
                 new DatedTask
                 {
                     Action = WorkAction.HeadBack,
-                    Kind = summer ? "summer-bud" : view.Species.Evergreen ? "lop" : "bud",
+                    Kind = (summer ? "summer-bud" : view.Species.Evergreen ? "lop" : "bud") + (seen ? string.Empty : ":unseen"),
                     Level = Level.Act,
                     From = from,
-                    By = by,
-                    Why = summer
+                    By = seen ? by : LocalDate.Max(by, context.Today.PlusDays(1)),
+                    Why = (seen ? string.Empty : "No take is recorded: where the bud is brown or shrivelled keep the stock's top and bud again. ")
+                        + (summer
                         ? "The bud has slept since summer; cut off the stock above it before growth begins, and all sap goes to it."
-                        : "The bud has knitted; the stock's top now holds it back. Taken all at once from a gumming or bleeding kind it drowns.",
+                        : (seen ? "The bud has taken" : "By the calendar the bud should have knitted") + "; the stock's top now holds it back. Taken all at once from a gumming or bleeding kind it drowns."),
                 },
                 context.DoneOn(WorkAction.HeadBack))
             : null;

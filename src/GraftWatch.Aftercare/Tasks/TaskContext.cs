@@ -171,6 +171,18 @@ internal sealed class TaskContext
         return null;
     }
 
+    /// <summary>Whether it was checked or seen that the graft has taken.</summary>
+    internal bool IsTakeSeen => View.State.IsTaken || DoneOn(WorkAction.TakeCheck) is not null;
+
+    /// <summary>Whether the take is known, or the last day of its check has gone by unanswered.</summary>
+    internal bool IsTakeSettled => IsTakeSeen || Today > Day(Number("task.take_check.by"));
+
+    /// <summary>The level of a hazard within the days ahead as the graft stands now.</summary>
+    /// <param name="hazard">Which.</param>
+    /// <param name="days">How far ahead. [d]</param>
+    internal Level LevelAhead(Hazard hazard, double days) =>
+        desk.Judge(View.Case, hazard)?.LevelBefore(View.Climate.FirstAhead + (int)(days * 24)) ?? Level.None;
+
     /// <summary>Extremes of the hours ahead.</summary>
     internal Ahead LookAhead(double days)
     {

@@ -44,7 +44,7 @@ internal sealed class OutlineBuilder
             RoundState.IsBroken(round),
             builder.Weather(),
             [.. round.Advice.OrderBy(builder.PressingOf).Select(builder.Block)],
-            [.. sections.Build().Where(s => s.Lines.Count > 0)],
+            [.. sections.Build().Where(s => s.Lines.Count > 0).Select(s => s with { Lines = [.. s.Lines.Select(Numbers.Hold)] })],
             builder.Closing());
     }
 
@@ -87,6 +87,11 @@ internal sealed class OutlineBuilder
             sentences.Add($"What is urgent or for today takes {minutes}.");
         }
 
+        if (UrgentOrder.Of(round, [.. round.Advice.OrderBy(PressingOf)]) is { } first)
+        {
+            sentences.Add(first);
+        }
+
         if (unchecked_ > 0 && !RoundState.IsBroken(round))
         {
             sentences.Add(Numbers.Count(unchecked_, "graft was", "grafts were") + " not fully checked.");
@@ -118,21 +123,22 @@ internal sealed class OutlineBuilder
         }
 
         (string quantity, double value, Instant at, Hours hours) = highest ? values.MaxBy(v => v.Value) : values.MinBy(v => v.Value);
-        return $"{(highest ? "highest" : "lowest")} {PlainWords.Name(quantity)} {Numbers.Format(value, unit, round.Units)} ({hours.At(at)})";
+        return FarFromHarm.Is(hazard, value, unit) ? string.Empty
+            : $"{(highest ? "highest" : "lowest")} {PlainWords.Name(quantity)} {Numbers.Format(value, unit, round.Units, hazard == Hazard.Frost)} ({hours.At(at)})";
     }
 
     private WorkBlock Block(Advice advice, int index)
     {
         Hours hours = HoursOf(advice.Place);
         var facts = new List<Fact> { new("Where", Where(advice)), new("When", When(advice, hours)) };
-        if (PlainWords.Sentence(advice.Why) is { Length: > 0 } why)
+        if (PlainWords.Sentence(advice.Why) is { Length: > 0 } sentence && Numbers.Hold(sentence) is var why)
         {
             facts.Add(new("Why", why));
         }
 
         return new WorkBlock(
-            index + 1, PressingOf(advice), PlainWords.Sentence(advice.Text), facts,
-            [.. advice.Reasons.Select(r => Number(r, hours))], Needs(advice), LinksOf(advice));
+            index + 1, PressingOf(advice), Numbers.Hold(PlainWords.Sentence(advice.Text)), facts,
+            [.. advice.Reasons.Select(r => Number(r, hours, advice.Hazard == Hazard.Frost))], Needs(advice), LinksOf(advice));
     }
 
     private List<Fact> Needs(Advice advice)
@@ -145,7 +151,7 @@ internal sealed class OutlineBuilder
 
         if (advice.Materials.Count > 0)
         {
-            needs.Add(new("Bring", string.Join(", ", advice.Materials.Select(PlainWords.Name))));
+            needs.Add(new("Bring", Numbers.Hold(string.Join(", ", advice.Materials.Select(PlainWords.Name)))));
         }
 
         if (Numbers.Minutes(advice.Minutes) is { Length: > 0 } minutes)
@@ -179,12 +185,12 @@ internal sealed class OutlineBuilder
         _ => advice.Level == Level.Urgent ? "at once" : "no fixed hour",
     };
 
-    private ReasonLine Number(Reason reason, Hours hours) => new(
+    private ReasonLine Number(Reason reason, Hours hours, bool fine) => new(
         Capital(PlainWords.Name(reason.Quantity)),
         hours.At(reason.At),
-        Numbers.Format(reason.Without, reason.Unit, round.Units),
-        reason.With is { } with ? Numbers.Format(with, reason.Unit, round.Units) : null,
-        Numbers.Format(reason.Threshold, reason.Unit, round.Units));
+        Numbers.Format(reason.Without, reason.Unit, round.Units, fine),
+        reason.With is { } with ? Numbers.Format(with, reason.Unit, round.Units, fine) : null,
+        Numbers.Format(reason.Threshold, reason.Unit, round.Units, fine) + Words.Step(reason.Step));
 
     private WorkLinks? LinksOf(Advice advice)
     {

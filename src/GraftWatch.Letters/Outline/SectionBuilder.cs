@@ -23,7 +23,7 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
 
         yield return new OutlineSection("Planned grafting", [.. round.Planned.Select(plan => PlannedLine.Of(plan, round))]);
         yield return Stages();
-        yield return new OutlineSection("Checked and fine", [.. round.Fine.Select(Fine)]);
+        yield return new OutlineSection("Checked and fine", [.. FineLines()]);
         if (!notChecked.IsLoud)
         {
             yield return notChecked;
@@ -64,7 +64,7 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
         return new OutlineSection("Stages", whole, Short: counted);
     }
 
-    private static string StageLine(Stage stage, Stage? next, (LocalDate? Early, LocalDate? Likely, LocalDate? Late) dates, string labels)
+    private string StageLine(Stage stage, Stage? next, (LocalDate? Early, LocalDate? Likely, LocalDate? Late) dates, string labels)
     {
         string start = $"{labels}: {Words.Of(stage)}";
         if (next is not { } then)
@@ -77,12 +77,19 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
             return $"{start}; when {Words.Of(then)} begins cannot be said yet.";
         }
 
-        string range = dates is { Early: { } early, Late: { } late } && early != late ? $" ({Hours.Plain(early)} to {Hours.Plain(late)})" : string.Empty;
-        return $"{start}, then {Words.Of(then)} about {Hours.Short(likely)}{range}.";
+        string range = dates is { Early: { } early, Late: { } late } && early != late ? $" ({Hours.PlainFrom(round.Date, early)} to {Hours.PlainFrom(round.Date, late)})" : string.Empty;
+        return $"{start}, then {Words.Of(then)} about {Hours.ShortFrom(round.Date, likely)}{range}.";
+    }
+
+    private IEnumerable<string> FineLines()
+    {
+        string[] far = [.. round.Fine.Where(FarFromHarm.Is).Select(fine => Words.Of(fine.Hazard).ToLowerInvariant()).Distinct(StringComparer.Ordinal)];
+        IEnumerable<string> near = round.Fine.Where(fine => !FarFromHarm.Is(fine)).Select(Fine);
+        return far.Length == 0 ? near : near.Append($"Nowhere near harm: {string.Join(", ", far)}.");
     }
 
     private string Fine(FineHazard fine) =>
-        $"{Words.Of(fine.Hazard)}: worst {PlainWords.Name(fine.Quantity)} {Numbers.Format(fine.Value, fine.Unit, round.Units)} at {PlainWords.Name(fine.Graft)}, {firstHours.At(fine.At)}.";
+        $"{Words.Of(fine.Hazard)}: worst {PlainWords.Name(fine.Quantity)} {Numbers.Format(fine.Value, fine.Unit, round.Units, fine.Hazard == Hazard.Frost)} at {PlainWords.Name(fine.Graft)}, {firstHours.At(fine.At)}.";
 
     private IEnumerable<string> Weather()
     {
@@ -98,7 +105,8 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
             yield return $"{PlainWords.Name(place.Place.Name)}: {source}, {made}, {span}.";
             foreach (string gap in forecast.Gaps)
             {
-                yield return "Gap: " + PlainWords.Sentence(gap);
+                string words = PlainWords.Sentence(gap);
+                yield return words.StartsWith("Without ", StringComparison.Ordinal) ? "The source gave no " + words["Without ".Length..] : "Gap: " + words;
             }
         }
 

@@ -21,6 +21,15 @@ internal sealed class Hours(LocalDate today, DateTimeZone zone)
     /// <summary>"Thu 14 May".</summary>
     public static string Short(LocalDate date) => ShortDay.Format(date);
 
+    /// <summary>"14 May", "2 Jan 2027" in another year than <paramref name="today"/>.</summary>
+    public static string PlainFrom(LocalDate today, LocalDate date) => Plain(date) + Year(today, date);
+
+    /// <summary>"Thu 14 May", "Sat 2 Jan 2027" in another year than <paramref name="today"/>.</summary>
+    public static string ShortFrom(LocalDate today, LocalDate date) => Short(date) + Year(today, date);
+
+    private static string Year(LocalDate today, LocalDate date) =>
+        date.Year == today.Year ? string.Empty : Numbers.Glue + date.Year.ToString(CultureInfo.InvariantCulture);
+
     /// <summary>"14 May".</summary>
     public static string Plain(LocalDate date) => PlainDay.Format(date);
 

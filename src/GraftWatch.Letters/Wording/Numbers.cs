@@ -9,11 +9,14 @@ internal static class Numbers
     /// <summary>Keeps a number and its unit on one line; plain text prints it as a space.</summary>
     public const char Glue = '\u00A0';
 
+    private static readonly string[] HeldUnits = ["°C", "°F", "K", "%", "km/h", "mph", "kPa", "mm", "cm", "m", "W/m²", "N·m", "min", "h", "×"];
+
     /// <summary>The number with its unit, such as "41.2 °C" or "106 °F"; "unknown" for NaN.</summary>
     /// <param name="value">Number in the SI unit.</param>
     /// <param name="unit">SI unit as the round writes it; an unknown unit is printed as it is.</param>
     /// <param name="units">The grower's units.</param>
-    public static string Format(double value, string unit, UnitSystem units)
+    /// <param name="fine">One decimal in °F too: near frost half a degree decides.</param>
+    public static string Format(double value, string unit, UnitSystem units, bool fine = false)
     {
         if (!double.IsFinite(value))
         {
@@ -21,9 +24,28 @@ internal static class Numbers
         }
 
         (double shown, string name, int decimals) = Convert(value, PlainWords.Name(unit), units);
-        string digits = Digits(shown, decimals);
+        string digits = Digits(shown, fine && name == "°F" ? 1 : decimals);
         return name.Length == 0 ? digits : digits + Glue + name;
     }
+
+    /// <summary>The sentence with every number held to the unit behind it, so that no line ends between them.</summary>
+    public static string Hold(string sentence)
+    {
+        var held = new System.Text.StringBuilder(sentence);
+        for (int i = 1; i < held.Length - 1; i++)
+        {
+            if (held[i] == ' ' && char.IsAsciiDigit(held[i - 1]) && Array.Exists(HeldUnits, unit => IsWordAt(sentence, i + 1, unit)))
+            {
+                held[i] = Glue;
+            }
+        }
+
+        return held.ToString();
+    }
+
+    private static bool IsWordAt(string sentence, int at, string word) =>
+        string.CompareOrdinal(sentence, at, word, 0, word.Length) == 0
+        && (at + word.Length == sentence.Length || !char.IsLetter(sentence[at + word.Length]));
 
     /// <summary>Fixed decimals, a real minus sign, never "−0".</summary>
     public static string Digits(double value, int decimals)

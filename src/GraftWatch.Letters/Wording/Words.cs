@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Letters.Outline;
 
 namespace GraftWatch.Letters.Wording;
@@ -26,6 +27,15 @@ internal static class Words
         Pressing.Soon => "due soon",
         Pressing.Know => "worth knowing",
         _ => throw new UnreachableException(),
+    };
+
+    /// <summary>The step of a level behind its number: " (urgent)"; empty when not told.</summary>
+    public static string Step(Level? step) => step switch
+    {
+        Level.Urgent => " (urgent)",
+        Level.Act => " (work)",
+        Level.Note => " (note)",
+        _ => string.Empty,
     };
 
     /// <summary>Name of a hazard at the head of a line.</summary>

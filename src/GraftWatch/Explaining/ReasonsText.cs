@@ -80,7 +80,7 @@ internal static class ReasonsText
             HazardVerdict.Fine => $"fine: {worst} ({levels}; {line})",
             HazardVerdict.Reached => string.Create(
                 CultureInfo.InvariantCulture,
-                $"{Key(hazard.Reached)} on {hazard.Days} days or nights, first {When.Format(hazard.From!.Value.InZone(zone))} to {When.Format(hazard.To!.Value.InZone(zone))}; {worst} ({levels}; {line})"),
+                $"{Key(hazard.Reached)} on {hazard.Days} {(hazard.Days == 1 ? "day or night" : "days or nights")}, first {When.Format(hazard.From!.Value.InZone(zone))} to {When.Format(hazard.To!.Value.InZone(zone))}; {worst} ({levels}; {line})"),
             _ => throw new System.Diagnostics.UnreachableException(),
         };
     }
