@@ -121,6 +121,58 @@ public sealed class ExplainCommandTests : IDisposable
         Assert.Empty(run.Results);
     }
 
+    [Fact]
+    public async Task All_faults_of_a_described_graft_are_listed_at_once_by_the_names_of_the_options()
+    {
+        Assert.Equal(2, await run.RunAsync(
+            "explain", "--weather", Weather, "--lat", "95", "--lon", "200", "--species", "aple", "--made", "2026-04-02", "--height", "99", "--diameter", "9000", "--cover", "quilt", "--aspect", "999"));
+        foreach (string option in new[] { "--lat: 95", "--lon: 200", "--species: 'aple'", "--technique: It is missing", "--height: 99", "--diameter: 9000", "--cover: 'quilt'", "--aspect: 999" })
+        {
+            Assert.Contains(option, run.Messages, StringComparison.Ordinal);
+        }
+
+        Assert.DoesNotContain("command line", run.Messages, StringComparison.Ordinal);
+        Assert.Contains("8 faults", run.Messages, StringComparison.Ordinal);
+    }
+
+    // The demonstration's weather is of 48.02 N, 9.06 E, 465 m.
+    [Theory]
+    [InlineData(2, "--lat", "-33.9", "--lon", "9.06", "--elevation", "465")]
+    [InlineData(2, "--lat", "48.02", "--lon", "9.9", "--elevation", "465")]
+    [InlineData(2, "--lat", "48.02", "--lon", "9.06", "--elevation", "800")]
+    [InlineData(2, "--elevation", "465")]
+    [InlineData(2, "--lat", "48.02")]
+    [InlineData(0, "--lat", "48.3", "--lon", "9.3", "--elevation", "600")]
+    [InlineData(0, "--lat", "48.02", "--lon", "9.06")]
+    [InlineData(0)]
+    public async Task Weather_of_elsewhere_is_refused_for_a_described_place(int code, params string[] place)
+    {
+        Assert.Equal(code, await run.RunAsync(["explain", "--weather", Weather, "--species", "apple", "--technique", "cleft", "--made", "2026-04-02", .. place]));
+        if (code == 2)
+        {
+            Assert.Contains("out to take", run.Messages, StringComparison.Ordinal);
+            Assert.Contains("1 fault;", run.Messages, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task A_described_place_without_a_height_takes_that_of_the_weather_and_says_so()
+    {
+        Assert.Equal(0, await run.RunAsync("explain", "--weather", Weather, "--species", "apple", "--technique", "cleft", "--made", "2026-04-02", "--lat", "48.02", "--lon", "9.06"));
+        Assert.Contains("elevation: 465 m of weather.json", run.Results.ReplaceLineEndings(" "), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_described_graft_of_the_southern_half_faces_north_west_when_nobody_says()
+    {
+        run.Write("south.json", File.ReadAllText(Weather).Replace("\"latitude\":48.02", "\"latitude\":-33.9", StringComparison.Ordinal));
+        string[] graft = ["explain", "--species", "apple", "--technique", "cleft", "--made", "2026-04-02"];
+        Assert.Equal(0, await run.RunAsync([.. graft, "--weather", "south.json"]));
+        Assert.Contains("aspect: north-west", run.Results, StringComparison.Ordinal);
+        Assert.Equal(0, await run.RunAsync([.. graft, "--weather", Weather]));
+        Assert.Contains("aspect: south-west", run.Results, StringComparison.Ordinal);
+    }
+
     private async Task DescribeAsync(params string[] more)
     {
         string[] arguments =
