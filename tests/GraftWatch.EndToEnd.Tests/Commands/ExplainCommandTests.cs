@@ -106,6 +106,59 @@ public sealed class ExplainCommandTests : IDisposable
         Assert.Contains("\nNOT SAID\n", run.Results, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task The_worst_value_of_a_hazard_that_is_reached_lies_beyond_the_level_it_reached()
+    {
+        int reached = 0;
+        foreach (string day in new[] { "2026-05-08", "2026-05-12" })
+        {
+            foreach (string label in File.ReadAllLines(Register).Skip(1).Select(row => row.Split(',')[0]))
+            {
+                string[] arguments = ["explain", "--round", day, "--graft", label, "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"];
+                Assert.True(await run.RunAsync([.. arguments, "--format", "json"]) == 0, run.Messages);
+                foreach (JsonElement hazard in JsonDocument.Parse(run.Results).RootElement.GetProperty("hazards").EnumerateArray().Where(hazard => hazard.GetProperty("verdict").GetString() == "reached"))
+                {
+                    reached++;
+                    double worst = hazard.GetProperty("worst").GetDouble();
+                    double note = hazard.GetProperty("note").GetDouble();
+                    bool falling = hazard.GetProperty("act") is { ValueKind: JsonValueKind.Number } act && act.GetDouble() < note;
+                    Assert.True(falling ? worst <= note : worst >= note, $"{label} on {day}: {hazard}");
+                }
+
+                await run.RunAsync(arguments);
+                Assert.DoesNotContain("on 1 days", run.Results, StringComparison.Ordinal);
+                Assert.DoesNotMatch("never [^ ]*°C", run.Results);
+            }
+        }
+
+        Assert.True(reached > 20, $"only {reached} hazards are reached");
+    }
+
+    // The letter's number and the hours' are two ways to the same value: the least safety of the days a letter decides on.
+    [Fact]
+    public async Task Shoot_safety_of_the_hours_is_the_number_the_round_judges_by()
+    {
+        string[] graft = ["explain", "--graft", "D1-01", "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"];
+        int compared = 0;
+        foreach (string label in File.ReadAllLines(Register).Skip(1).Select(row => row.Split(',')[0]))
+        {
+            graft[2] = label;
+            await run.RunAsync([.. graft, "--round", "2026-05-12", "--format", "json"]);
+            JsonElement wind = JsonDocument.Parse(run.Results).RootElement.GetProperty("hazards").EnumerateArray().Single(hazard => hazard.GetProperty("hazard").GetString() == "wind");
+            if (wind.GetProperty("verdict").GetString() == "cannot-meet" || wind.GetProperty("unit").GetString() != "-")
+            {
+                continue;
+            }
+
+            await run.RunAsync([.. graft, "--date", "2026-05-12", "--format", "csv"]);
+            int at = Array.IndexOf(Column("time"), wind.GetProperty("at").GetString());
+            Assert.Equal(wind.GetProperty("worst").GetDouble(), Number(Column("shoot_safety")[at]), 0.01);
+            compared++;
+        }
+
+        Assert.True(compared > 0, "no graft of the demonstration has a shoot the wind can take");
+    }
+
     [Theory]
     [InlineData("no graft labelled", "--graft", "A1-99", "--grafts", "REGISTER")]
     [InlineData("either --graft ID", "--weather", "WEATHER")]
