@@ -13,8 +13,8 @@ public static class PowerCut
     public static bool IsPossible =>
         OperatingSystem.IsLinux() && Environment.IsPrivilegedProcess && File.Exists("/dev/loop-control") && File.Exists("/sbin/mkfs.ext4") && File.Exists("/sbin/e2fsck");
 
-    /// <summary>Cuts the power a number of times, each on a new disk.</summary>
-    public static async Task<CrashTally> RunAsync(int images, bool fullSync, int seed, Action<string> log)
+    /// <summary>Cuts the power a number of times, each on a new disk, <paramref name="patience"/> times as late as usual.</summary>
+    public static async Task<CrashTally> RunAsync(int images, bool fullSync, int seed, Action<string> log, int patience = 1)
     {
         var random = new Random(seed);
         var faults = new List<string>();
@@ -22,7 +22,7 @@ public static class PowerCut
         log(string.Create(CultureInfo.InvariantCulture, $"power: {images} cuts, {(fullSync ? "full" : "weaker")} syncs, seed {seed}"));
         for (int image = 1; image <= images; image++)
         {
-            (int count, List<string> found) = await CutAsync(fullSync, random.Next(1500, 4000));
+            (int count, List<string> found) = await CutAsync(fullSync, patience * random.Next(1500, 4000));
             promises += count;
             passed += found.Count == 0 ? 1 : 0;
             failed += found.Count == 0 ? 0 : 1;

@@ -32,7 +32,7 @@ public sealed class GraftHours
         IsShootEstimated = view.ShootEstimated;
         ShootMomentNm = new double[climate.Hours];
         ShootSafety = new double[climate.Hours];
-        SapIndexValue = new double[climate.Hours];
+        SapIndexValue = SapCheck.Index(union);
         HumidityPct = new double[climate.Hours];
         DewPointC = new double[climate.Hours];
         HealingDays = new double[climate.Hours];
@@ -40,7 +40,6 @@ public sealed class GraftHours
         HealingRate = HealingPath.Rates(Union.CambiumC, view.Species.Curve);
         FillHumidity();
         FillShoot(request.Handbook);
-        SapIndex.Compute(climate.RootZone, view.Species.SapWeightFrac, union.StockLeafFrac, view.Species.FreezeThawSap, Union.MeanStemC, SapIndexValue);
         FillHealing(view);
     }
 
@@ -77,13 +76,13 @@ public sealed class GraftHours
     /// <summary>Hours whose gust was derived.</summary>
     public int GustsDerived => climate.Gusts.Length > 0 ? climate.GustsDerived : 0;
 
-    /// <summary>Sap index of the stock. [-]</summary>
+    /// <summary>Sap index of the stock, less what relief cuts let out. [-]</summary>
     public double[] SapIndexValue { get; }
 
     /// <summary>Moment of the gust at the union. [N m]; 0 while there is no shoot.</summary>
     public double[] ShootMomentNm { get; }
 
-    /// <summary>Strength of the union over that moment. [-]; infinite or NaN while there is no shoot.</summary>
+    /// <summary>Strength of the union over that moment, or the growers' limit over the gust where that is less. [-]; infinite or NaN while there is no shoot.</summary>
     public double[] ShootSafety { get; }
 
     /// <summary>Relative healing rate. [-], 0 to 1.</summary>
@@ -152,7 +151,7 @@ public sealed class GraftHours
     {
         if (union.ShootM > 0)
         {
-            ShootLoad.Compute(WindCheck.LoadOf(union, handbook.Thresholds), climate.Gusts, ShootMomentNm, ShootSafety);
+            WindCheck.Fill(union, handbook.Thresholds, ShootMomentNm, ShootSafety);
             return;
         }
 

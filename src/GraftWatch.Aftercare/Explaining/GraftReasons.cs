@@ -51,14 +51,15 @@ public sealed record GraftReasons(
 
         Spell? worst = outcome.Spells.Count == 0 ? null : outcome.Spells.MaxBy(spell => spell.Level);
         HazardVerdict verdict = outcome.NotChecked is not null ? HazardVerdict.NotChecked : worst is null ? HazardVerdict.Fine : HazardVerdict.Reached;
+        (double worstValue, int worstHour) = WorstOf(outcome);
         (string key, SettingInForce? setting) = SettingOf(hazard, outcome, view.Subject, thresholds);
         return new HazardReason(hazard, verdict, outcome.NotChecked ?? string.Empty)
         {
             Quantity = outcome.Quantity,
             Unit = outcome.Unit,
             Part = outcome.Part,
-            Worst = outcome.WorstValue,
-            WorstAt = outcome.WorstHour < 0 ? null : view.Climate.EndOf(outcome.WorstHour),
+            Worst = worstValue,
+            WorstAt = worstHour < 0 ? null : view.Climate.EndOf(worstHour),
             Levels = outcome.Levels,
             Direction = outcome.Direction,
             Reached = worst?.Level ?? Level.None,
@@ -68,6 +69,21 @@ public sealed record GraftReasons(
             Key = key,
             Setting = setting,
         };
+    }
+
+    // An outcome's worst value is that of the days a letter decides on; spells may lie later and be worse.
+    private static (double Value, int Hour) WorstOf(HazardOutcome outcome)
+    {
+        (double value, int hour) = (outcome.WorstValue, outcome.WorstHour);
+        foreach (Spell spell in outcome.Spells)
+        {
+            if (double.IsNaN(value) || (outcome.Direction == LevelDirection.Falling ? spell.Peak < value : spell.Peak > value))
+            {
+                (value, hour) = (spell.Peak, spell.PeakHour);
+            }
+        }
+
+        return (value, hour);
     }
 
     // The trio whose values are the ones it was held against; a frost table's margins or a species' own limit have none.

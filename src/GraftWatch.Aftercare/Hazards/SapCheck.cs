@@ -18,14 +18,7 @@ internal static class SapCheck
             return null;
         }
 
-        RootZoneHours roots = union.Climate.RootZone;
-        var index = new double[union.Climate.Hours];
-        SapIndex.Compute(roots, union.Species.SapWeightFrac, union.StockLeafFrac, union.Species.FreezeThawSap, union.Hours.MeanStemC, index);
-        for (int i = 0; i < index.Length; i++)
-        {
-            index[i] *= union.SapLeftFrac;
-        }
-
+        double[] index = Index(union);
         var frame = new HazardOutcome
         {
             Hazard = Hazard.Sap,
@@ -39,5 +32,18 @@ internal static class SapCheck
         string Why(int hour) => union.Climate.Weather.Has(WeatherQuantity.PrecipitationMm)
             ? union.Climate.WhyMissing(hour, WeatherQuantity.AirC, WeatherQuantity.HumidityPct, WeatherQuantity.WindMPerS, WeatherQuantity.GlobalWPerM2)
             : $"the source gave no rain for {union.Climate.Place.Name}, so soil water is unknown";
+    }
+
+    /// <summary>Sap index of each hour, less what relief cuts let out. [-]; NaN where soil water or stem temperature is unknown.</summary>
+    internal static double[] Index(UnionCase union)
+    {
+        var index = new double[union.Climate.Hours];
+        SapIndex.Compute(union.Climate.RootZone, union.Species.SapWeightFrac, union.StockLeafFrac, union.Species.FreezeThawSap, union.Hours.MeanStemC, index);
+        for (int i = 0; i < index.Length; i++)
+        {
+            index[i] *= union.SapLeftFrac;
+        }
+
+        return index;
     }
 }

@@ -44,9 +44,7 @@ internal static class WindCheck
 
         var moment = new double[gusts.Length];
         var safety = new double[gusts.Length];
-        ShootLoadInputs load = LoadOf(union, thresholds);
-        ShootLoad.Compute(load, gusts, moment, safety);
-        ByRuleOfThumb(union, load, gusts, safety);
+        Fill(union, thresholds, moment, safety);
         var frame = new HazardOutcome
         {
             Hazard = Hazard.Wind,
@@ -57,6 +55,15 @@ internal static class WindCheck
             Part = "shoot",
         };
         return HourlyJudgement.Of(frame, union.Climate, safety, byNight: false, HoursNeeded.One, Why);
+    }
+
+    /// <summary>The moment of each hour's gust and the safety of the union under it, as the days ahead are judged by.</summary>
+    internal static void Fill(UnionCase union, ThresholdSet thresholds, double[] momentNm, double[] safety)
+    {
+        double[] gusts = union.Climate.Gusts;
+        ShootLoadInputs load = LoadOf(union, thresholds);
+        ShootLoad.Compute(load, gusts, momentNm, safety);
+        ByRuleOfThumb(union, load, gusts, safety);
     }
 
     // Bending alone flatters joints that peel rather than bend; the growers' limit for young shoots is the second opinion and the worse one speaks.

@@ -42,4 +42,7 @@ public sealed record RegisterContext
 
     /// <summary>Place of grafts that name none, where <see cref="Places"/> is empty.</summary>
     public string DefaultPlace { get; init; } = string.Empty;
+
+    /// <summary>Latitude by place name where <see cref="Places"/> does not have it: decides the aspect of an empty cell. [°]</summary>
+    public IReadOnlyDictionary<string, double> LatitudesDeg { get; init; } = new Dictionary<string, double>();
 }

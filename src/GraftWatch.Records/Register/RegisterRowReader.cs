@@ -82,7 +82,7 @@ internal sealed class RegisterRowReader
             Technique = form,
             Made = ReadMade(cells),
             Count = cells.Whole(RegisterColumns.Count, 1, 100_000, 1, "1 union"),
-            AspectDeg = ReadAspect(cells, place),
+            AspectDeg = ReadAspect(cells, place?.Site.LatitudeDeg ?? context.LatitudesDeg.GetValueOrDefault(placeName)),
             TiltDeg = cells.Number(RegisterColumns.Tilt, 0, 90, "°", 1, 0, "upright"),
             HeightM = heightM,
             DiameterM = diameterM,
@@ -203,12 +203,12 @@ internal sealed class RegisterRowReader
         return read.Value;
     }
 
-    private static double ReadAspect(RegisterCells cells, Place? place)
+    private static double ReadAspect(RegisterCells cells, double latitudeDeg)
     {
         string text = cells.Raw(RegisterColumns.Aspect);
         if (text.Length == 0)
         {
-            double taken = RegisterDefaults.AspectDeg(place?.Site.LatitudeDeg ?? 0);
+            double taken = RegisterDefaults.AspectDeg(latitudeDeg);
             cells.Assume(RegisterColumns.Aspect, taken == 225 ? "south-west, the warmest side" : "north-west, the warmest side");
             return taken;
         }

@@ -28,9 +28,9 @@ internal sealed class SeasonMemory(SeasonWork work, Handbook handbook, IReadOnly
             {
                 said[(advice.Action, advice.Hazard, graft)] = new SaidBefore(
                     advice.Action, advice.Hazard, graft, advice.OpenSince ?? round.Date, advice.Level, done ? SaidState.Done : SaidState.Open, AnsweredOn: done ? round.Date : null);
-                if (done && Trace(advice, graft, now) is { } trace)
+                if (done)
                 {
-                    observations.Add(trace);
+                    observations.AddRange(Traces(advice, graft, now));
                 }
             }
         }
@@ -38,35 +38,56 @@ internal sealed class SeasonMemory(SeasonWork work, Handbook handbook, IReadOnly
 
     private static bool IsWork(WorkAction action) => action is not (WorkAction.Know or WorkAction.Wait);
 
-    private Observation? Trace(Advice advice, string graft, Instant now)
+    // The cover comes first: a cover that is put on is closed, and the line may vent it.
+    private IEnumerable<Observation> Traces(Advice advice, string graft, Instant now)
     {
-        (ObservationKind Kind, string? Word)? trace = advice.Action switch
+        if (CoverPutOn(advice) is { } cover)
         {
-            WorkAction.Shade => (ObservationKind.CoverOn, CoverNamedIn(advice)),
-            WorkAction.Vent => (ObservationKind.CoverVented, null),
-            WorkAction.CloseCover => (ObservationKind.CoverClosed, null),
-            WorkAction.CoverOff or WorkAction.FilmOff => (ObservationKind.CoverOff, null),
-            WorkAction.SlitTie or WorkAction.TieOff => (ObservationKind.TieOff, null),
-            WorkAction.Stake => (ObservationKind.Staked, null),
-            WorkAction.TieIn => (ObservationKind.TiedIn, null),
-            WorkAction.RubOff => (ObservationKind.StockShootsOff, null),
-            WorkAction.HeadBack => (ObservationKind.HeadedBack, null),
-            WorkAction.Reseal => (ObservationKind.Resealed, null),
-            WorkAction.Water => (ObservationKind.Watered, null),
-            WorkAction.Relieve => (ObservationKind.Relieved, null),
-            _ => null,
-        };
-        return trace is { } found && (found.Kind != ObservationKind.CoverOn || found.Word is not null)
-            ? new Observation(graft, now, found.Kind, Words: found.Word)
-            : null;
+            yield return new Observation(graft, now, ObservationKind.CoverOn, Words: cover);
+        }
+
+        if (TraceOf(advice.Action) is { } kind)
+        {
+            yield return new Observation(graft, now, kind);
+        }
+
+        if (advice.Action != WorkAction.Reseal && advice.Hazard is not null && BringsFor(WorkAction.Reseal, advice))
+        {
+            yield return new Observation(graft, now, ObservationKind.Resealed);
+        }
     }
 
-    // A line names its cover in words; the longest name wins, because "foil sleeve" is also part of "old foil sleeve".
-    private string? CoverNamedIn(Advice advice)
+    // Work on the film slits or renews it: neither cover, tie nor seal is another afterwards.
+    private static ObservationKind? TraceOf(WorkAction action) => action switch
     {
-        string words = string.Join(' ', advice.Materials);
-        return handbook.Covers.Values
-            .Where(cover => cover.Layers.Count > 0 && words.Contains(cover.Name, StringComparison.OrdinalIgnoreCase))
-            .MaxBy(cover => cover.Name.Length)?.Key;
+        WorkAction.Vent => ObservationKind.CoverVented,
+        WorkAction.CloseCover => ObservationKind.CoverClosed,
+        WorkAction.CoverOff => ObservationKind.CoverOff,
+        WorkAction.SlitTie or WorkAction.TieOff => ObservationKind.TieOff,
+        WorkAction.Stake => ObservationKind.Staked,
+        WorkAction.TieIn => ObservationKind.TiedIn,
+        WorkAction.RubOff => ObservationKind.StockShootsOff,
+        WorkAction.HeadBack => ObservationKind.HeadedBack,
+        WorkAction.Reseal => ObservationKind.Resealed,
+        WorkAction.Water => ObservationKind.Watered,
+        WorkAction.Relieve => ObservationKind.Relieved,
+        _ => null,
+    };
+
+    // A line against a hazard brings the cover that stays on, by its name and perhaps a number before it; of two, the second lies outside. A cover against frost is there for the night only.
+    private string? CoverPutOn(Advice advice)
+    {
+        if (advice.Hazard is null || advice.Action is WorkAction.FrostCover or WorkAction.FrostCoverOff)
+        {
+            return null;
+        }
+
+        return advice.Materials
+            .Select(thing => handbook.Covers.Values.FirstOrDefault(cover =>
+                cover.Layers.Count > 0 && cover.FrostGainK <= 0 && (thing == cover.Name || thing.EndsWith("× " + cover.Name, StringComparison.Ordinal))))
+            .LastOrDefault(cover => cover is not null)?.Key;
     }
+
+    private bool BringsFor(WorkAction action, Advice advice) =>
+        handbook.Work.TryGetValue(action.Key(), out WorkNeed? need) && need.Bring.Count > 0 && need.Bring.All(advice.Materials.Contains);
 }

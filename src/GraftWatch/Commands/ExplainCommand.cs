@@ -125,7 +125,6 @@ internal static class ExplainCommand
         }
 
         var faults = new List<string>();
-        var place = described.Place(faults);
         string? config = InputFile.Folder(terminal, arguments.Config, faults);
         ReadOnlyMemory<byte> weather = arguments.Weather is { } file ? InputFile.Read(terminal, file, faults) : default;
         if (faults.Count > 0)
@@ -134,7 +133,7 @@ internal static class ExplainCommand
         }
 
         return arguments.Weather is null
-            ? await FetchedGraft.PrepareAsync(terminal, described, place, config, cancellationToken).ConfigureAwait(false)
+            ? await FetchedGraft.PrepareAsync(terminal, described, config, cancellationToken).ConfigureAwait(false)
             : SavedRound.Prepare(
                 new SavedRoundOptions
                 {
@@ -145,7 +144,7 @@ internal static class ExplainCommand
                     ConfigFolder = config,
                     Date = arguments.Date,
                     Zone = arguments.Zone,
-                    Place = place,
+                    Described = described,
                     WholeFile = arguments.WholeFile,
                 },
                 terminal.Now());

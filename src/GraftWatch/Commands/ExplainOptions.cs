@@ -38,7 +38,7 @@ internal sealed class ExplainOptions
 
     internal Option<string?> Picture { get; } = new("--picture") { Description = "Also draw the hours into this file.", HelpName = "FILE.svg" };
 
-    private Option<double?> Latitude { get; } = Degrees("--lat", "Latitude of a described graft, degrees north.");
+    private Option<double?> Latitude { get; } = Degrees("--lat", "Latitude of a described graft, degrees north; left out, with --lon and --elevation, the place of --weather.");
 
     private Option<double?> Longitude { get; } = Degrees("--lon", "Longitude, degrees east.");
 

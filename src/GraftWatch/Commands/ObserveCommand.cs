@@ -1,5 +1,6 @@
 using System.CommandLine;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Trade;
 using GraftWatch.CommandLine;
 using GraftWatch.Inputs;
 using GraftWatch.Records.Observations;
@@ -71,11 +72,18 @@ internal static class ObserveCommand
         long? note = await open.Store.Keeper.ObserveAsync(open.Grower.Name, new Observation(label, at, meant.Kind, meant.Value, material), words, now, cancellationToken).ConfigureAwait(false);
         if (note is null)
         {
-            return terminal.Refuse([$"{open.Grower.Name} has no graft labelled {label}."]);
+            return terminal.Refuse([await UnknownAsync(open, label, cancellationToken).ConfigureAwait(false)]);
         }
 
         await terminal.Results.WriteLineAsync($"Note {note}: {label}, {words}. Take it back with: observe --undo {note}").ConfigureAwait(false);
         return ExitCode.Fine;
+    }
+
+    private static async Task<string> UnknownAsync(OpenInstallation open, string label, CancellationToken cancellationToken)
+    {
+        IReadOnlyList<Graft> grafts = await open.Store.Register.LoadGraftsAsync(open.Grower.Name, cancellationToken).ConfigureAwait(false);
+        string near = NearestName.Of(label, grafts.Select(graft => graft.Label)) is { } name ? $" Nearest: {name}." : string.Empty;
+        return $"{open.Grower.Name} has no graft labelled {label}.{near}";
     }
 
     // Notes hang on grafts of the store; a register kept as a file is taken over first, so that its labels are known there.

@@ -41,6 +41,12 @@ internal static class RoundCommand
 
     private static async Task<int> RunAsync(Terminal terminal, RoundArguments arguments, CancellationToken cancellationToken)
     {
+        SendSetUp? sending = null;
+        if (arguments.Send && (sending = SendOnce.SetUp(terminal, arguments, out IReadOnlyList<string> faults)) is null)
+        {
+            return terminal.Refuse(faults);
+        }
+
         PreparedRound prepared = await PrepareAsync(terminal, arguments, cancellationToken).ConfigureAwait(false);
         foreach (string note in prepared.Notes)
         {
@@ -54,8 +60,8 @@ internal static class RoundCommand
 
         Round round = RoundMaker.Make(inputs.Request);
         await terminal.Results.WriteLineAsync(arguments.Json ? RoundJson.Write(round) : RoundText.Render(round).TrimEnd()).ConfigureAwait(false);
-        return arguments.Send
-            ? await SendOnce.SendAsync(terminal, round, inputs.Grower, arguments, cancellationToken).ConfigureAwait(false)
+        return sending is not null
+            ? await SendOnce.SendAsync(terminal, round, inputs.Grower, sending, cancellationToken).ConfigureAwait(false)
             : ExitCode.Fine;
     }
 

@@ -68,7 +68,7 @@ internal static class ReasonsText
 
     private static string Sentence(HazardReason hazard, DateTimeZone zone)
     {
-        string levels = $"{(hazard.Direction == LevelDirection.Falling ? "falling to" : "rising to")} {Level("note", hazard.Levels.Note)}, {Level("act", hazard.Levels.Act)}, {Level("urgent", hazard.Levels.Urgent)}{(hazard.Unit == "-" ? string.Empty : " " + hazard.Unit)}";
+        string levels = LevelsOf(hazard);
         string line = hazard.Setting is { } setting ? string.Create(CultureInfo.InvariantCulture, $"{hazard.Key} in {setting.File}:{setting.Line}") : "the species' own table or limit";
         string worst = hazard.WorstAt is { } at
             ? string.Create(CultureInfo.InvariantCulture, $"worst {hazard.Quantity} {hazard.Worst:0.##}{(hazard.Unit == "-" ? string.Empty : " " + hazard.Unit)} at {When.Format(at.InZone(zone))}")
@@ -85,7 +85,16 @@ internal static class ReasonsText
         };
     }
 
-    private static string Level(string name, double value) => double.IsFinite(value) ? string.Create(CultureInfo.InvariantCulture, $"{name} {value:0.##}") : $"{name} never";
+    // The unit stands behind the last number; a level nothing can reach is named without one.
+    private static string LevelsOf(HazardReason hazard)
+    {
+        (string Name, double Value)[] levels = [("note", hazard.Levels.Note), ("act", hazard.Levels.Act), ("urgent", hazard.Levels.Urgent)];
+        string[] reachable = [.. levels.Where(level => double.IsFinite(level.Value)).Select(level => string.Create(CultureInfo.InvariantCulture, $"{level.Name} {level.Value:0.##}"))];
+        string[] never = [.. levels.Where(level => !double.IsFinite(level.Value)).Select(level => level.Name)];
+        string way = hazard.Direction == LevelDirection.Falling ? "falling to " : "rising to ";
+        string numbers = reachable.Length == 0 ? string.Empty : way + string.Join(", ", reachable) + (hazard.Unit == "-" ? string.Empty : " " + hazard.Unit);
+        return numbers + (never.Length == 0 ? string.Empty : (numbers.Length > 0 ? ", " : string.Empty) + "never " + string.Join(" or ", never));
+    }
 
     private static string Because(UnsaidAdvice unsaid) => unsaid.Before switch
     {

@@ -15,25 +15,27 @@ namespace GraftWatch.Inputs;
 /// <summary>Prepares a described graft whose weather is fetched.</summary>
 internal static class FetchedGraft
 {
-    internal static async Task<PreparedRound> PrepareAsync(Terminal terminal, DescribedGraft described, Place? place, string? config, CancellationToken cancellationToken)
+    internal static async Task<PreparedRound> PrepareAsync(Terminal terminal, DescribedGraft described, string? config, CancellationToken cancellationToken)
     {
-        if (place is null)
+        var faults = new List<string>();
+        Place? place = described.Place([], string.Empty, faults);
+        if (place is null && faults.Count == 0)
         {
-            return PreparedRound.Refused(["A described graft needs --lat, --lon and --elevation to fetch weather, or --weather FILE."]);
+            faults.Add("A described graft needs --lat, --lon and --elevation to fetch weather, or --weather FILE.");
         }
 
         Loaded<Handbook> handbook = SettingsLoader.LoadHandbook(config);
         if (!handbook.IsValid)
         {
-            return PreparedRound.Refused([.. handbook.Faults.Select(fault => fault.ToString())]);
+            return PreparedRound.Refused([.. faults, .. handbook.Faults.Select(fault => fault.ToString())]);
         }
 
         Instant now = terminal.Now();
-        LocalDate today = now.InZone(place.Zone).Date;
+        LocalDate today = now.InZone(place?.Zone ?? DateTimeZone.Utc).Date;
         RegisterReading register = described.Read(handbook.Value, today);
-        if (!register.IsValid)
+        if (place is null || !register.IsValid)
         {
-            return PreparedRound.Refused([.. register.Faults.Select(fault => fault.ToString())]);
+            return PreparedRound.Refused([.. faults, .. register.Faults.Select(DescribedGraft.Words)]);
         }
 
         var weather = new WeatherSettings { Address = Forecasts.OpenForecast.OpenForecastOptions.FreeHost };

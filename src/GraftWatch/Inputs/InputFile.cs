@@ -12,6 +12,12 @@ internal static class InputFile
         try
         {
             var file = new FileInfo(terminal.PathOf(path));
+            if (Directory.Exists(file.FullName))
+            {
+                faults.Add($"{path}: This is a folder. Name the file in it.");
+                return default;
+            }
+
             if (file.Exists && file.Length > MostBytes)
             {
                 faults.Add($"{path}: The file is larger than {MostBytes / 1024 / 1024} MiB.");

@@ -67,6 +67,11 @@ internal static class InstalledRound
             var context = new RegisterContext { File = path, Places = settings.Installation.Places };
             RegisterReading reading = RegisterCsv.Parse(bytes.Span, morning.Handbook, terminal.Now().InZone(grower.Zone).Date, context);
             faults.AddRange(faults.Count == 0 ? reading.Faults.Select(fault => fault.ToString()) : []);
+            if (faults.Count == 0 && reading.Grafts.Count == 0)
+            {
+                faults.Add($"{path}: The register has no grafts.");
+            }
+
             if (faults.Count > 0)
             {
                 return PreparedRound.Refused(faults);

@@ -1,5 +1,6 @@
 using System.Globalization;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Trade;
 using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Microclimate.Sites;
 using NodaTime;
@@ -53,6 +54,15 @@ internal sealed class PlaceMatching
         {
             faults.Add($"The register names {unknown.Length} places, {file} holds {locations.Count} locations. Describe the places in graftwatch.toml (--config), or save a reply with one location a place.");
             return;
+        }
+
+        // A place the settings almost have is a slip of the pen: it must not take the weather of whichever location comes next.
+        foreach (string name in unknown)
+        {
+            if (NearestName.Of(name, configured.Keys) is { } near)
+            {
+                faults.Add($"The register names the place {name}, which the settings do not have. Nearest known: {near}.");
+            }
         }
 
         foreach (string name in names)

@@ -1,6 +1,7 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
+using GraftWatch.Explaining;
 using GraftWatch.Forecasts.Joining;
 using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Records.Register;
@@ -19,6 +20,7 @@ internal sealed class SavedRound
     private readonly Instant clock;
     private readonly List<string> faults = [];
     private readonly List<string> notes = [];
+    private Place? described;
 
     private SavedRound(SavedRoundOptions options, Instant clock)
     {
@@ -44,7 +46,8 @@ internal sealed class SavedRound
         SavedReplyResult reply = SavedReply.Parse(options.Weather, options.WeatherName, startOfForecast: null);
         faults.AddRange(reply.Faults);
 
-        DateTimeZone growerZone = options.Zone ?? options.Place?.Zone ?? configured?.Zone ?? FirstZone(reply);
+        described = options.Described?.Place(reply.Locations, options.WeatherName, faults);
+        DateTimeZone growerZone = options.Zone ?? described?.Zone ?? configured?.Zone ?? FirstZone(reply);
         DayChoice? day = ChooseDay(reply, growerZone, configured);
         if (handbook.Value is null)
         {
@@ -52,17 +55,27 @@ internal sealed class SavedRound
         }
 
         LocalDate today = day?.Date ?? clock.InZone(growerZone).Date;
-        IReadOnlyList<Graft> grafts = options.Register ?? ReadRegister(handbook.Value, installation, today);
+        IReadOnlyList<Graft> grafts = options.Register ?? ReadRegister(handbook.Value, installation, today, []);
+        if (faults.Count == 0 && grafts.Count == 0)
+        {
+            faults.Add($"{(options.GraftsName.Length > 0 ? options.GraftsName + ": " : string.Empty)}The register has no grafts.");
+        }
+
         return faults.Count > 0 || day is null
             ? null
             : Join(handbook.Value, installation, configured, grafts, reply, day, growerZone);
     }
 
-    private IReadOnlyList<Graft> ReadRegister(Handbook handbook, GraftWatchSettings? installation, LocalDate today)
+    private IReadOnlyList<Graft> ReadRegister(Handbook handbook, GraftWatchSettings? installation, LocalDate today, IEnumerable<Place> places)
     {
-        var context = new RegisterContext { File = options.GraftsName, DefaultPlace = installation?.Places[0].Name ?? "home" };
+        var context = new RegisterContext
+        {
+            File = options.GraftsName,
+            DefaultPlace = installation?.Places[0].Name ?? "home",
+            LatitudesDeg = places.ToDictionary(place => place.Name, place => place.Site.LatitudeDeg, StringComparer.OrdinalIgnoreCase),
+        };
         RegisterReading register = RegisterCsv.Parse(options.Grafts.Span, handbook, today, context);
-        faults.AddRange(register.Faults.Select(fault => fault.ToString()));
+        faults.AddRange(register.Faults.Select(fault => options.Described is null ? fault.ToString() : DescribedGraft.Words(fault)));
         return register.Grafts;
     }
 
@@ -70,7 +83,7 @@ internal sealed class SavedRound
         Handbook handbook, GraftWatchSettings? installation, GrowerSettings? configured, IReadOnlyList<Graft> grafts, SavedReplyResult reply, DayChoice day, DateTimeZone growerZone)
     {
         Dictionary<string, Place> known = (installation?.Places ?? []).ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase);
-        if (options.Place is { } described)
+        if (described is not null)
         {
             known[described.Name] = described;
         }
@@ -82,6 +95,12 @@ internal sealed class SavedRound
         if (matched.Faults.Count > 0)
         {
             return null;
+        }
+
+        // Read again now that the places are known: the side of an unsaid aspect depends on the hemisphere.
+        if (options.Register is null && matched.Places.Any(place => place.Place.Site.LatitudeDeg < 0))
+        {
+            grafts = ReadRegister(handbook, installation, day.Date, matched.Places.Select(place => place.Place).DistinctBy(place => place.Name, StringComparer.OrdinalIgnoreCase));
         }
 
         // Read again now that the morning is known: hours before it are past, later ones forecast.
@@ -225,8 +244,8 @@ internal sealed record SavedRoundOptions
     /// <summary>Zone of all places; null for their own.</summary>
     public DateTimeZone? Zone { get; init; }
 
-    /// <summary>A place the user described; wins over the settings and the reply.</summary>
-    public Place? Place { get; init; }
+    /// <summary>A graft the user described, whose register <see cref="Grafts"/> is; its place wins over the settings and the reply.</summary>
+    public DescribedGraft? Described { get; init; }
 
     /// <summary>Whether every hour of the file counts, and the day, when none is named, is the last one of a file that does not reach today.</summary>
     public bool WholeFile { get; init; }

@@ -14,26 +14,30 @@ namespace GraftWatch.Inputs;
 /// <summary>Sends the letter of a round that was made by hand, through the same slots as the daemon: never a second letter a grower and day.</summary>
 internal static class SendOnce
 {
-    internal static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, RoundArguments arguments, CancellationToken cancellationToken)
+    /// <summary>What sending needs, before any round is made; null with every fault.</summary>
+    internal static SendSetUp? SetUp(Terminal terminal, RoundArguments arguments, out IReadOnlyList<string> faults)
     {
-        if (Installation.Load(terminal, arguments.Config, out IReadOnlyList<string> faults) is not { } settings)
+        if (Installation.Load(terminal, arguments.Config, out faults) is not { } settings)
         {
-            return terminal.Refuse(["--send needs an installation.", .. faults]);
+            faults = ["--send needs an installation.", .. faults];
+            return null;
         }
 
         GraftWatchSettings installation = settings.Current.Installation;
         if (installation.Mail is not { } mail)
         {
-            return terminal.Refuse([$"--send: {installation.File} has no table [mail]."]);
+            faults = [$"--send: {installation.File} has no table [mail]."];
+            return null;
         }
 
         MailOptions options = MailSetUp.Options(mail, Environment.GetEnvironmentVariable, out string trouble);
-        if (trouble.Length > 0)
-        {
-            return terminal.Refuse([trouble]);
-        }
+        faults = trouble.Length > 0 ? [trouble] : [];
+        return trouble.Length > 0 ? null : new SendSetUp(installation, options);
+    }
 
-        (SqliteStore? store, trouble) = await Installation.OpenStoreAsync(installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+    internal static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, SendSetUp setUp, CancellationToken cancellationToken)
+    {
+        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(setUp.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             return terminal.Refuse([trouble]);
@@ -41,7 +45,7 @@ internal static class SendOnce
 
         await using (store.ConfigureAwait(false))
         {
-            return await SendAsync(terminal, round, grower, options, store, cancellationToken).ConfigureAwait(false);
+            return await SendAsync(terminal, round, grower, setUp.Mail, store, cancellationToken).ConfigureAwait(false);
         }
     }
 
@@ -76,3 +80,8 @@ internal static class SendOnce
         }
     }
 }
+
+/// <summary>An installation that can send.</summary>
+/// <param name="Installation">Its settings.</param>
+/// <param name="Mail">How it sends.</param>
+internal sealed record SendSetUp(GraftWatchSettings Installation, MailOptions Mail);

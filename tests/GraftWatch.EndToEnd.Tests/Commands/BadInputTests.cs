@@ -22,6 +22,7 @@ public sealed class BadInputTests : IDisposable
     [InlineData(Header + "A-1,home,apple,glueing,2026-04-02,S\n", "technique", "glueing")]
     [InlineData(Header + "A-1,home,apple,whip-and-tongue,02.04.2026,S\n", "made", "02.04.2026")]
     [InlineData("", "grafts.csv", "empty")]
+    [InlineData(Header, "grafts.csv", "The register has no grafts")]
     public async Task A_wrong_register_is_refused_whole_with_the_line_the_column_and_what_was_expected(string csv, string named, string hint)
     {
         run.Write("grafts.csv", csv);
@@ -42,6 +43,23 @@ public sealed class BadInputTests : IDisposable
         {
             Assert.Contains(part, run.Messages, StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public async Task A_folder_in_place_of_a_file_is_called_a_folder()
+    {
+        run.Write("grafts.csv", Header + GoodRow);
+        Assert.Equal(2, await RoundAsync("."));
+        Assert.Contains("This is a folder", run.Messages, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_letter_that_cannot_be_sent_is_refused_before_it_is_printed()
+    {
+        run.Write("grafts.csv", Header + GoodRow);
+        Assert.Equal(2, await run.RunAsync("round", "--weather", Weather, "--grafts", "grafts.csv", "--date", "2026-05-12", "--send"));
+        Assert.Contains("--send needs an installation", run.Messages, StringComparison.Ordinal);
+        Assert.Empty(run.Results);
     }
 
     [Fact]

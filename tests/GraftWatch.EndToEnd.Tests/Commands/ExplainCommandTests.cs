@@ -106,6 +106,59 @@ public sealed class ExplainCommandTests : IDisposable
         Assert.Contains("\nNOT SAID\n", run.Results, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task The_worst_value_of_a_hazard_that_is_reached_lies_beyond_the_level_it_reached()
+    {
+        int reached = 0;
+        foreach (string day in new[] { "2026-05-08", "2026-05-12" })
+        {
+            foreach (string label in File.ReadAllLines(Register).Skip(1).Select(row => row.Split(',')[0]))
+            {
+                string[] arguments = ["explain", "--round", day, "--graft", label, "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"];
+                Assert.True(await run.RunAsync([.. arguments, "--format", "json"]) == 0, run.Messages);
+                foreach (JsonElement hazard in JsonDocument.Parse(run.Results).RootElement.GetProperty("hazards").EnumerateArray().Where(hazard => hazard.GetProperty("verdict").GetString() == "reached"))
+                {
+                    reached++;
+                    double worst = hazard.GetProperty("worst").GetDouble();
+                    double note = hazard.GetProperty("note").GetDouble();
+                    bool falling = hazard.GetProperty("act") is { ValueKind: JsonValueKind.Number } act && act.GetDouble() < note;
+                    Assert.True(falling ? worst <= note : worst >= note, $"{label} on {day}: {hazard}");
+                }
+
+                await run.RunAsync(arguments);
+                Assert.DoesNotContain("on 1 days", run.Results, StringComparison.Ordinal);
+                Assert.DoesNotMatch("never [^ ]*°C", run.Results);
+            }
+        }
+
+        Assert.True(reached > 20, $"only {reached} hazards are reached");
+    }
+
+    // The letter's number and the hours' are two ways to the same value: the least safety of the days a letter decides on.
+    [Fact]
+    public async Task Shoot_safety_of_the_hours_is_the_number_the_round_judges_by()
+    {
+        string[] graft = ["explain", "--graft", "D1-01", "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"];
+        int compared = 0;
+        foreach (string label in File.ReadAllLines(Register).Skip(1).Select(row => row.Split(',')[0]))
+        {
+            graft[2] = label;
+            await run.RunAsync([.. graft, "--round", "2026-05-12", "--format", "json"]);
+            JsonElement wind = JsonDocument.Parse(run.Results).RootElement.GetProperty("hazards").EnumerateArray().Single(hazard => hazard.GetProperty("hazard").GetString() == "wind");
+            if (wind.GetProperty("verdict").GetString() == "cannot-meet" || wind.GetProperty("unit").GetString() != "-")
+            {
+                continue;
+            }
+
+            await run.RunAsync([.. graft, "--date", "2026-05-12", "--format", "csv"]);
+            int at = Array.IndexOf(Column("time"), wind.GetProperty("at").GetString());
+            Assert.Equal(wind.GetProperty("worst").GetDouble(), Number(Column("shoot_safety")[at]), 0.01);
+            compared++;
+        }
+
+        Assert.True(compared > 0, "no graft of the demonstration has a shoot the wind can take");
+    }
+
     [Theory]
     [InlineData("no graft labelled", "--graft", "A1-99", "--grafts", "REGISTER")]
     [InlineData("either --graft ID", "--weather", "WEATHER")]
@@ -119,6 +172,58 @@ public sealed class ExplainCommandTests : IDisposable
         Assert.Equal(2, await run.RunAsync(["explain", "--date", "2026-05-12", .. real, .. real.Contains("--weather") ? Array.Empty<string>() : ["--weather", Weather]]));
         Assert.Contains(hint, run.Messages, StringComparison.Ordinal);
         Assert.Empty(run.Results);
+    }
+
+    [Fact]
+    public async Task All_faults_of_a_described_graft_are_listed_at_once_by_the_names_of_the_options()
+    {
+        Assert.Equal(2, await run.RunAsync(
+            "explain", "--weather", Weather, "--lat", "95", "--lon", "200", "--species", "aple", "--made", "2026-04-02", "--height", "99", "--diameter", "9000", "--cover", "quilt", "--aspect", "999"));
+        foreach (string option in new[] { "--lat: 95", "--lon: 200", "--species: 'aple'", "--technique: It is missing", "--height: 99", "--diameter: 9000", "--cover: 'quilt'", "--aspect: 999" })
+        {
+            Assert.Contains(option, run.Messages, StringComparison.Ordinal);
+        }
+
+        Assert.DoesNotContain("command line", run.Messages, StringComparison.Ordinal);
+        Assert.Contains("8 faults", run.Messages, StringComparison.Ordinal);
+    }
+
+    // The demonstration's weather is of 48.02 N, 9.06 E, 465 m.
+    [Theory]
+    [InlineData(2, "--lat", "-33.9", "--lon", "9.06", "--elevation", "465")]
+    [InlineData(2, "--lat", "48.02", "--lon", "9.9", "--elevation", "465")]
+    [InlineData(2, "--lat", "48.02", "--lon", "9.06", "--elevation", "800")]
+    [InlineData(2, "--elevation", "465")]
+    [InlineData(2, "--lat", "48.02")]
+    [InlineData(0, "--lat", "48.3", "--lon", "9.3", "--elevation", "600")]
+    [InlineData(0, "--lat", "48.02", "--lon", "9.06")]
+    [InlineData(0)]
+    public async Task Weather_of_elsewhere_is_refused_for_a_described_place(int code, params string[] place)
+    {
+        Assert.Equal(code, await run.RunAsync(["explain", "--weather", Weather, "--species", "apple", "--technique", "cleft", "--made", "2026-04-02", .. place]));
+        if (code == 2)
+        {
+            Assert.Contains("out to take", run.Messages, StringComparison.Ordinal);
+            Assert.Contains("1 fault;", run.Messages, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task A_described_place_without_a_height_takes_that_of_the_weather_and_says_so()
+    {
+        Assert.Equal(0, await run.RunAsync("explain", "--weather", Weather, "--species", "apple", "--technique", "cleft", "--made", "2026-04-02", "--lat", "48.02", "--lon", "9.06"));
+        Assert.Contains("elevation: 465 m of weather.json", run.Results.ReplaceLineEndings(" "), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_described_graft_of_the_southern_half_faces_north_west_when_nobody_says()
+    {
+        run.Write("south.json", File.ReadAllText(Weather).Replace("\"latitude\":48.02", "\"latitude\":-33.9", StringComparison.Ordinal));
+        string[] graft = ["explain", "--species", "apple", "--technique", "cleft", "--made", "2026-04-02"];
+        Assert.Equal(0, await run.RunAsync([.. graft, "--weather", "south.json"]));
+        Assert.Contains("aspect: north-west", run.Results, StringComparison.Ordinal);
+        Assert.Equal(0, await run.RunAsync([.. graft, "--weather", Weather]));
+        Assert.Contains("aspect: south-west", run.Results, StringComparison.Ordinal);
     }
 
     private async Task DescribeAsync(params string[] more)

@@ -148,6 +148,21 @@ public sealed class RoundCommandTests : IDisposable
         Assert.DoesNotContain("°C", run.Results, StringComparison.Ordinal);
     }
 
+    // docs/register.md: south-west, north-west south of the equator.
+    [Theory]
+    [InlineData("48.02", "south-west")]
+    [InlineData("-33.9", "north-west")]
+    public async Task An_unsaid_aspect_is_the_warm_side_of_the_hemisphere_the_weather_is_of(string latitude, string side)
+    {
+        string demo = Repository.PathOf("src", "GraftWatch", "Demo", "weather.json");
+        run.Write("weather.json", File.ReadAllText(demo).Replace("\"latitude\":48.02", $"\"latitude\":{latitude}", StringComparison.Ordinal));
+        run.Write("grafts.csv", "label,place,species,technique,made\nA-1,Home,apple,cleft,2026-04-02\nA-2,,apple,cleft,2026-04-02\n");
+        Assert.True(await run.RunAsync("explain", "--graft", "A-1", "--weather", "weather.json", "--grafts", "grafts.csv", "--date", "2026-05-12") == 0, run.Messages);
+        Assert.Contains("aspect: " + side, run.Results, StringComparison.Ordinal);
+        Assert.True(await run.RunAsync("explain", "--graft", "A-2", "--weather", "weather.json", "--grafts", "grafts.csv", "--date", "2026-05-12") == 0, run.Messages);
+        Assert.Contains("aspect: " + side, run.Results, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void The_schema_knows_every_action_hazard_stage_and_level_of_the_program()
     {

@@ -70,6 +70,7 @@ public sealed class StoreCommandTests : IDisposable
     [Theory]
     [InlineData("A1-01", "grean tip", "green tip")]
     [InlineData("Z9-99", "green tip", "Z9-99")]
+    [InlineData("A1-1", "green tip", "Nearest: A1-0")]
     [InlineData("A1-01", "", "saw or did")]
     public async Task Words_and_labels_that_are_not_known_are_refused_with_what_was_probably_meant(string label, string words, string hint)
     {

@@ -36,6 +36,15 @@ public sealed class PlaceMatchingTests
     }
 
     [Fact]
+    public void A_place_the_settings_almost_have_is_a_fault_that_names_it()
+    {
+        var known = new Dictionary<string, Place> { ["North slope"] = new("North slope", new Site { LatitudeDeg = 42, LongitudeDeg = -72, ElevationM = 12 }, DateTimeZone.Utc) };
+        PlaceMatchingResult result = PlaceMatching.Match(["Nort slope"], [Location(42, -72)], known, null, "w.json");
+        Assert.Contains("Nearest known: North slope.", Assert.Single(result.Faults), StringComparison.Ordinal);
+        Assert.Empty(PlaceMatching.Match(["Walled garden"], [Location(42, -72)], known, null, "w.json").Faults);
+    }
+
+    [Fact]
     public void A_configured_place_keeps_its_own_coordinates_and_takes_the_nearest_location()
     {
         var site = new Site { LatitudeDeg = 43.1, LongitudeDeg = -73.1, ElevationM = 12 };
