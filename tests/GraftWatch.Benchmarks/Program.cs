@@ -1,3 +1,4 @@
+using System.Globalization;
 using BenchmarkDotNet.Configs;
 using BenchmarkDotNet.Jobs;
 using BenchmarkDotNet.Running;
@@ -6,11 +7,17 @@ using GraftWatch.Testing;
 
 namespace GraftWatch.Benchmarks;
 
-/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
+/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>letters COUNT</c> hands so many letters to a local server; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
 internal static class BenchmarkProgram
 {
-    private static void Main(string[] args)
+    private static async Task Main(string[] args)
     {
+        if (args is ["letters", string count])
+        {
+            await Letters.LetterThroughput.PrintAsync(int.Parse(count, CultureInfo.InvariantCulture), Console.Out);
+            return;
+        }
+
         if (args is ["validate", string folder])
         {
             if (!SharedData.IsPresent)

@@ -21,7 +21,7 @@ public sealed record Site
     /// <summary>Share of the open-field wind that reaches the union. [-], 0.1 to 1.</summary>
     public double ShelterWindFrac { get; init; } = 1.0;
 
-    /// <summary>How much colder (negative) the place is than the forecast on clear calm nights. [K]</summary>
+    /// <summary>How much colder (negative) the place is than the forecast on clear calm nights. [K]; measured hours get none.</summary>
     public double FrostOffsetK { get; init; }
 
     /// <summary>Height of the skyline by azimuth: entry k is for azimuth k·360/length degrees clockwise from north. [°]; empty means a free horizon.</summary>

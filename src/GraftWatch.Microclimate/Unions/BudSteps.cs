@@ -1,4 +1,5 @@
 using GraftWatch.Microclimate.Stem;
+using GraftWatch.Microclimate.Weather;
 using GraftWatch.Microclimate.Wind;
 
 namespace GraftWatch.Microclimate.Unions;
@@ -8,6 +9,7 @@ namespace GraftWatch.Microclimate.Unions;
 /// A bare upright cylinder of 6 mm in equilibrium (its time constant is about a minute), outside the wraps but under a shade
 /// cloth. It does not fall more than 1 K below the dew point, where condensing water gives its heat back. On clear calm nights
 /// the air around it is the forecast's plus the place's own frost offset, which fades to nothing under full cloud and at 3 m/s.
+/// An hour whose air temperature was measured at the place gets no offset.
 /// </remarks>
 internal static class BudSteps
 {
@@ -50,7 +52,8 @@ internal static class BudSteps
 
     private static double OffsetK(SkyHours sky, int i)
     {
-        if (sky.Site.FrostOffsetK == 0 || sky.SunIsUp[i])
+        // A thermometer at the place has the offset in its reading.
+        if (sky.Site.FrostOffsetK == 0 || sky.SunIsUp[i] || sky.Weather.OriginOf(WeatherQuantity.AirC, i) == WeatherOrigin.Measured)
         {
             return 0;
         }

@@ -41,7 +41,7 @@ public static class FlatSettings
     public static IReadOnlyDictionary<string, string> Of(GraftWatchSettings settings)
     {
         var lines = new Dictionary<string, string>(StringComparer.Ordinal) { ["data_folder"] = settings.DataFolder };
-        Add(lines, "place", settings.Places.ToDictionary(p => p.Name), Place);
+        Add(lines, "place", settings.Places.ToDictionary(p => p.Name), p => Place(p, settings.Weather));
         Add(lines, "grower", settings.Growers.ToDictionary(g => g.Name), Grower);
         if (settings.Mail is { } mail)
         {
@@ -50,7 +50,10 @@ public static class FlatSettings
                 ("from", mail.From), ("user", mail.User ?? Unset), ("password_file", mail.PasswordFile ?? Unset)]);
         }
 
-        AddAll(lines, "weather", [("address", settings.Weather.Address.AbsoluteUri), ("contact", settings.Weather.Contact)]);
+        WeatherSettings weather = settings.Weather;
+        AddAll(lines, "weather", [
+            ("sources", List(weather.Sources)), ("compare", weather.Compare ?? Unset), ("ensemble", YesNo(weather.Ensemble)),
+            ("address", weather.Address.AbsoluteUri), ("contact", weather.Contact)]);
         return lines;
     }
 
@@ -95,11 +98,13 @@ public static class FlatSettings
         ("slit_by", Show(t.SlitByDays, Quantity.Days)), ("rots", YesNo(t.Rots)), ("source", t.Source),
     ];
 
-    private static (string Key, string Value)[] Place(Place p) =>
+    private static (string Key, string Value)[] Place(Place p, WeatherSettings weather) =>
     [
         ("latitude", Units.Number(p.Site.LatitudeDeg)), ("longitude", Units.Number(p.Site.LongitudeDeg)), ("elevation", Show(p.Site.ElevationM, Quantity.Length)),
         ("zone", p.Zone.Id), ("shelter", Share(p.Site.ShelterWindFrac)), ("ground", Share(p.Site.GroundAlbedoFrac)), ("roughness", Show(p.Site.RoughnessM, Quantity.Length)),
         ("soil", Show(p.Site.AvailableSoilWaterMm, Quantity.Rain)), ("frost_offset", Show(p.Site.FrostOffsetK, Quantity.TemperatureDifference)),
+        ("sources", weather.SourcesOfPlace.TryGetValue(p.Name, out IReadOnlyList<string>? own) ? List(own) : Unset),
+        ("station", weather.StationOfPlace.GetValueOrDefault(p.Name) ?? Unset),
         ("horizon", p.Site.HorizonDeg.Count == 0 ? "free" : List(p.Site.HorizonDeg.Select(Units.Number))),
     ];
 

@@ -92,6 +92,24 @@ public enum MailSecurity
 /// <summary>Where weather comes from.</summary>
 public sealed record WeatherSettings
 {
+    /// <summary>The words for weather sources.</summary>
+    public static IReadOnlyList<string> SourceWords { get; } = ["open-meteo", "met-norway", "us-national-weather-service"];
+
+    /// <summary>Sources in the order they are tried, of <see cref="SourceWords"/>; at least one.</summary>
+    public IReadOnlyList<string> Sources { get; init; } = ["open-meteo"];
+
+    /// <summary>Another order for single places, by name.</summary>
+    public IReadOnlyDictionary<string, IReadOnlyList<string>> SourcesOfPlace { get; init; } = new Dictionary<string, IReadOnlyList<string>>(StringComparer.Ordinal);
+
+    /// <summary>A source to hold the one used against; null for none.</summary>
+    public string? Compare { get; init; }
+
+    /// <summary>Whether an ensemble is fetched.</summary>
+    public bool Ensemble { get; init; }
+
+    /// <summary>Files of growers' own stations by name of the place, absolute when the settings were read from disk.</summary>
+    public IReadOnlyDictionary<string, string> StationOfPlace { get; init; } = new Dictionary<string, string>(StringComparer.Ordinal);
+
     /// <summary>Base address of the open forecast API.</summary>
     public required Uri Address { get; init; }
 

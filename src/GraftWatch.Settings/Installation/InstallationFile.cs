@@ -35,7 +35,7 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
             Places = places,
             Growers = growers.Select(g => ReadGrower(g, places, names)).ToList(),
             Mail = reader.Section(MailSection) is { } mail ? ReadMail(mail) : null,
-            Weather = ReadWeather(reader.Section(WeatherSection)),
+            Weather = new WeatherReading(reader.Section(WeatherSection), placeTables, warnings, Beside).Read(),
             DataFolder = Beside(reader.Text(DataFolder, "data")),
             File = faults.File,
         };
@@ -182,28 +182,6 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
             User = user.Length > 0 ? user : null,
             PasswordFile = reader.Text(PasswordFile) is { Length: > 0 } path ? Beside(path) : null,
         };
-    }
-
-    private static WeatherSettings ReadWeather(TableReader? reader)
-    {
-        var address = new Uri(DefaultWeatherAddress);
-        string contact = string.Empty;
-        if (reader is not null)
-        {
-            string text = reader.Text(WeatherAddress, DefaultWeatherAddress);
-            if (!Uri.TryCreate(text, UriKind.Absolute, out Uri? given) || given.Scheme is not ("http" or "https") || given.Host.Length == 0)
-            {
-                reader.Fault(WeatherAddress, "This is not a web address.", "Expected https:// and a host.");
-            }
-            else
-            {
-                address = given;
-            }
-
-            contact = reader.Text(Contact);
-        }
-
-        return new WeatherSettings { Address = address, Contact = contact };
     }
 
     private static string Mailbox(TableReader reader, KeySpec spec)

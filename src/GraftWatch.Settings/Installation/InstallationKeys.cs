@@ -26,6 +26,10 @@ internal static class InstallationKeys
     internal static readonly KeySpec FrostOffset = KeySpec.Number("frost_offset", Quantity.TemperatureDifference, -8, 8, "how much colder (negative) or milder the place is than the forecast on clear calm nights.", "\"-1.5 K\"").Otherwise("0 K");
     internal static readonly KeySpec Horizon = KeySpec.Numbers("horizon", Quantity.Angle, 0, 80, "height of the skyline in degrees at even steps of azimuth, clockwise from north.", "[0, 0, 5, 12, 20, 8, 0, 0]").Otherwise("a free horizon");
 
+    internal static readonly KeySpec PlaceSources = KeySpec.Lines("sources", "the place's own order of weather sources.", "[\"met-norway\", \"open-meteo\"]").Among(WeatherSettings.SourceWords).Otherwise("the order in [weather]");
+    internal static readonly KeySpec StationPath = KeySpec.Line("file", "path of the CSV or JSON file the station's program writes, beside this file unless absolute; docs/weather.md tells its columns.", "station.csv").AsRequired();
+    internal static readonly KeySpec StationSection = KeySpec.Section("station", new TableSpec("station", StationPath), "the grower's own weather station at this place.", "{ file = \"station.csv\" }").Otherwise("no station");
+
     internal static readonly KeySpec GrowerName = KeySpec.Line("name", "name as the letter greets.", "Ada").AsRequired();
     internal static readonly KeySpec Address = KeySpec.Line("address", "mail address the letter goes to.", "ada@example.org").AsRequired();
     internal static readonly KeySpec LetterHour = KeySpec.Line("letter_hour", "local time of the morning letter, 00:00 to 23:59.", "06:00").Otherwise("06:00");
@@ -43,17 +47,20 @@ internal static class InstallationKeys
     internal static readonly KeySpec PasswordFile = KeySpec.Line("password_file", "file that holds the password and nothing else.", "/etc/graftwatch/mail-password").Otherwise("the environment variable GRAFTWATCH_MAIL_PASSWORD, or the service manager's credential");
 
     internal static readonly KeySpec WeatherAddress = KeySpec.Line("address", "base address of the open forecast API.", DefaultWeatherAddress).Otherwise(DefaultWeatherAddress);
-    internal static readonly KeySpec Contact = KeySpec.Line("contact", "mail address or page by which the weather service can reach you.", "ada@example.org").OrEmpty().Otherwise("none");
+    internal static readonly KeySpec Sources = KeySpec.Lines("sources", "weather services in the order they are tried; the first that has a place's weather is used, and the letter names it.", "[\"open-meteo\", \"met-norway\"]").Among(WeatherSettings.SourceWords).Otherwise("open-meteo");
+    internal static readonly KeySpec Compare = KeySpec.OneOf("compare", WeatherSettings.SourceWords, "a second service to hold the forecast against; the letter says where the two are far apart.").Otherwise("none");
+    internal static readonly KeySpec Ensemble = KeySpec.YesNo("ensemble", "whether many equally likely courses of the coming days are fetched, which tell how sure a warning is; weighs on the service about thirty times as much as a forecast.").Otherwise("false");
+    internal static readonly KeySpec Contact = KeySpec.Line("contact", "mail address or page by which a weather service can reach you; met-norway and us-national-weather-service ask for one.", "ada@example.org").OrEmpty().Otherwise("none");
 
-    internal static readonly TableSpec PlaceTable = new("place", PlaceName, Latitude, Longitude, Elevation, Zone, Shelter, Ground, Roughness, Soil, FrostOffset, Horizon);
+    internal static readonly TableSpec PlaceTable = new("place", PlaceName, Latitude, Longitude, Elevation, Zone, Shelter, Ground, Roughness, Soil, FrostOffset, Horizon, PlaceSources, StationSection);
     internal static readonly TableSpec GrowerTable = new("grower", GrowerName, Address, LetterHour, UnitsKey, GrowerPlaces, Register, Planned);
     internal static readonly TableSpec MailTable = new("mail", Host, Port, Security, From, User, PasswordFile);
-    internal static readonly TableSpec WeatherTable = new("weather", WeatherAddress, Contact);
+    internal static readonly TableSpec WeatherTable = new("weather", Sources, Compare, Ensemble, WeatherAddress, Contact);
 
     internal static readonly KeySpec PlaceSection = KeySpec.Sections("place", PlaceTable, "a place where grafts stand; there may be several.", "[[place]]").AsRequired();
     internal static readonly KeySpec GrowerSection = KeySpec.Sections("grower", GrowerTable, "who gets a letter; there may be several.", "[[grower]]").AsRequired();
     internal static readonly KeySpec MailSection = KeySpec.Section("mail", MailTable, "the mail server that carries letters.").Otherwise("letters are only printed");
-    internal static readonly KeySpec WeatherSection = KeySpec.Section("weather", WeatherTable, "the weather source.").Otherwise("the open forecast API");
+    internal static readonly KeySpec WeatherSection = KeySpec.Section("weather", WeatherTable, "the weather sources; a change is in force after a restart.").Otherwise("the open forecast API");
 
     internal static readonly TableSpec Root = new(string.Empty, DataFolder, PlaceSection, GrowerSection, MailSection, WeatherSection);
 }

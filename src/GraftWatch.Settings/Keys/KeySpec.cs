@@ -70,7 +70,7 @@ internal sealed record KeySpec(string Key, KeyKind Kind, string Meaning)
 
     internal static KeySpec YesNo(string key, string meaning) => new(key, KeyKind.Flag, meaning) { Example = "true" };
 
-    internal static KeySpec Section(string key, TableSpec inner, string meaning) => new(key, KeyKind.Table, meaning) { Inner = inner };
+    internal static KeySpec Section(string key, TableSpec inner, string meaning, string example = "") => new(key, KeyKind.Table, meaning) { Inner = inner, Example = example };
 
     internal static KeySpec Sections(string key, TableSpec inner, string meaning, string example = "") => new(key, KeyKind.TableList, meaning) { Inner = inner, Example = example };
 
@@ -78,6 +78,8 @@ internal sealed record KeySpec(string Key, KeyKind Kind, string Meaning)
     internal static KeySpec NamedSections(string key, TableSpec inner, string meaning, string example) => new(key, KeyKind.NamedTables, meaning) { Inner = inner, Example = example };
 
     internal KeySpec Or(params NamedNumber[] named) => this with { Named = named, Example = $"\"{named[0].Word}\"" };
+
+    internal KeySpec Among(IReadOnlyList<string> words) => this with { Words = words };
 
     internal KeySpec AsRequired() => this with { Required = true };
 

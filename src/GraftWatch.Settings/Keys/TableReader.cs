@@ -83,12 +83,12 @@ internal sealed class TableReader
             case null:
                 return [];
             case TomlText text:
-                return Text(spec, text) is { } only ? [only] : [];
+                return Listed(spec, text) is { } only ? [only] : [];
             case TomlList { IsTables: false, Items.Count: 0 } empty when !spec.MayBeEmpty:
                 At(spec, empty, "The list is empty.", spec.Default.Length > 0 ? $"Leave the line out to mean {spec.Default}, or name some." : "Name at least one.");
                 return [];
             case TomlList { IsTables: false } list:
-                return list.Items.Select(item => Text(spec, item)).OfType<string>().ToList();
+                return list.Items.Select(item => Listed(spec, item)).OfType<string>().ToList();
             case var node:
                 At(spec, node, $"{Capital(node.Describe())} does not fit.", "Expected a list of texts.");
                 return [];
@@ -134,7 +134,7 @@ internal sealed class TableReader
             case TomlTable inner:
                 return new TableReader(inner, Join(Path, spec.Key), spec.Inner!, faults);
             case var node:
-                At(spec, node, $"{Capital(node.Describe())} does not fit.", $"Expected a table [{Join(Path, spec.Key)}].");
+                At(spec, node, $"{Capital(node.Describe())} does not fit.", spec.Example.Length > 0 ? "Expected a table in braces." : $"Expected a table [{Join(Path, spec.Key)}].");
                 return null;
         }
     }
@@ -318,6 +318,11 @@ internal sealed class TableReader
 
         return reading.Value;
     }
+
+    private string? Listed(KeySpec spec, TomlNode node) =>
+        Text(spec, node) is not { } text ? null
+        : spec.Words.Count == 0 ? text
+        : Known(spec, node, text);
 
     private string? Known(KeySpec spec, TomlNode node, string text)
     {

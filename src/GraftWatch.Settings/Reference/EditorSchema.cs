@@ -148,7 +148,8 @@ public static class EditorSchema
     private static void WriteText(Utf8JsonWriter json, KeySpec key)
     {
         json.WriteString("type", "string");
-        if (!key.MayBeEmpty)
+        WriteTexts(json, "enum", key.Words);
+        if (!key.MayBeEmpty && key.Words.Count == 0)
         {
             json.WriteNumber("minLength", 1);
         }

@@ -54,6 +54,7 @@ public static class SettingsReference
     {
         KeyKind.TableList when key.Example.StartsWith("[[", StringComparison.Ordinal) => $"`[[{key.Key}]]`",
         KeyKind.NamedTables => $"`[{key.Key}.NAME]`",
+        KeyKind.Table when key.Example.Length > 0 => $"`{key.Key} = {{ … }}`",
         KeyKind.Table => $"`[{key.Key}]`",
         _ => $"`{key.Key} = [{{ … }}]`",
     };
@@ -68,6 +69,7 @@ public static class SettingsReference
             KeyKind.Integer => string.Create(CultureInfo.InvariantCulture, $"a whole number from {key.Minimum} to {key.Maximum}"),
             KeyKind.Word => string.Join(", ", key.Words.Select(w => $"`\"{w}\"`")),
             KeyKind.Flag => "`true` or `false`",
+            KeyKind.TextList when key.Words.Count > 0 => $"a list of {string.Join(", ", key.Words.Select(w => $"`\"{w}\"`"))}, such as `{key.Example}`",
             KeyKind.TextList => $"a text or a list of texts, such as `{key.Example}`",
             _ => $"text, such as `{key.Example}`",
         };

@@ -1,8 +1,6 @@
-using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.CommandLine;
-using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Letters;
 using GraftWatch.Records;
@@ -57,7 +55,10 @@ internal sealed class InstallationCheck(Terminal terminal, string folder)
         }
 
         yield return await MailAsync(installation.Value.Mail, cancellationToken).ConfigureAwait(false);
-        yield return await WeatherAsync(installation.Value, cancellationToken).ConfigureAwait(false);
+        await foreach (CheckLine line in new WeatherCheck(terminal, environment).RunAsync(installation.Value, cancellationToken).ConfigureAwait(false))
+        {
+            yield return line;
+        }
     }
 
     private static IEnumerable<CheckLine> Settings(Loaded<Handbook> handbook, Loaded<GraftWatchSettings> installation)
@@ -162,19 +163,5 @@ internal sealed class InstallationCheck(Terminal terminal, string folder)
         {
             return new CheckLine("mail", CheckVerdict.Failed, $"{server}: {e.Message.Split('\n')[0].Trim()} Check host, port, security, user and password.");
         }
-    }
-
-    private async Task<CheckLine> WeatherAsync(GraftWatchSettings installation, CancellationToken cancellationToken)
-    {
-        var services = new ServiceCollection();
-        services.AddLogging();
-        services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
-        services.AddOpenForecast(Installation.Forecast(installation.Weather, environment));
-        await using ServiceProvider provider = services.BuildServiceProvider();
-        PlaceWeather answer = await provider.GetRequiredService<IWeatherSource>().FetchAsync(installation.Places[0], terminal.Now(), cancellationToken).ConfigureAwait(false);
-        string host = installation.Weather.Address.Host;
-        return answer.Weather is { } weather
-            ? new CheckLine("weather", CheckVerdict.Fine, $"{host} answers for {answer.Place.Name}: {weather.Hours} hours to {weather.LastHourEnd}")
-            : new CheckLine("weather", CheckVerdict.Failed, $"{host}: {answer.Trouble}. Letters say what could not be checked, and serve keeps trying.");
     }
 }

@@ -40,7 +40,8 @@ internal static class FetchedGraft
         var services = new ServiceCollection();
         services.AddLogging();
         services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
-        services.AddOpenForecast(Installation.Forecast(weather, Environment.GetEnvironmentVariable));
+        services.AddSingleton<IWeatherNeeds>(new NeedsSince(place.Zone.AtStartOfDay(register.Grafts.Min(graft => graft.Made)).ToInstant()));
+        services.AddWeather(InstalledWeather.Setup(weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         PlaceWeather fetched = await provider.GetRequiredService<IWeatherSource>().FetchAsync(place, now, cancellationToken).ConfigureAwait(false);
         if (fetched.Weather is null)

@@ -1,5 +1,4 @@
 using GraftWatch.CommandLine;
-using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Records;
 using GraftWatch.Serving;
 using GraftWatch.Settings;
@@ -11,10 +10,6 @@ namespace GraftWatch.Inputs;
 internal static class Installation
 {
     internal const string UsualFolder = "config";
-    internal const string WeatherKeyVariable = "GRAFTWATCH_WEATHER_KEY";
-
-    /// <summary>Days of past weather that are fetched: as many as the API keeps, because the healing clock runs from the day of grafting.</summary>
-    private const int PastDays = 92;
 
     /// <summary>Reads the settings of a folder: the one named, else <c>config</c> where the command was started.</summary>
     internal static SettingsInForce? Load(Terminal terminal, string? config, out IReadOnlyList<string> faults)
@@ -43,13 +38,4 @@ internal static class Installation
             return (null, refused.Message);
         }
     }
-
-    /// <summary>How the forecast API is asked.</summary>
-    internal static OpenForecastOptions Forecast(WeatherSettings weather, Func<string, string?> environment) => new()
-    {
-        BaseUrl = weather.Address,
-        ApiKey = environment(WeatherKeyVariable) is { Length: > 0 } key ? key : null,
-        UserAgent = weather.Contact.Length > 0 ? $"GraftWatch/0.1 ({weather.Contact})" : "GraftWatch/0.1",
-        PastDays = PastDays,
-    };
 }

@@ -78,7 +78,7 @@ internal static class InstalledRound
         try
         {
             return arguments.Weather is null
-                ? await FetchedAsync(terminal, arguments, settings, morning, grower, register, cancellationToken).ConfigureAwait(false)
+                ? await FetchedAsync(terminal, arguments, settings, store, morning, grower, register, cancellationToken).ConfigureAwait(false)
                 : await SavedAsync(terminal, arguments, grower, register, cancellationToken).ConfigureAwait(false);
         }
         catch (RegisterRefusedException refused)
@@ -88,7 +88,7 @@ internal static class InstalledRound
     }
 
     private static async Task<PreparedRound> FetchedAsync(
-        Terminal terminal, RoundArguments arguments, ServeSettings settings, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
+        Terminal terminal, RoundArguments arguments, ServeSettings settings, SqliteStore store, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
     {
         Instant now = terminal.Now();
         LocalDate today = now.InZone(grower.Zone).Date;
@@ -100,7 +100,9 @@ internal static class InstalledRound
         var services = new ServiceCollection();
         services.AddLogging();
         services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
-        services.AddOpenForecast(Installation.Forecast(settings.Installation.Weather, Environment.GetEnvironmentVariable));
+        services.AddKeptWeather(store);
+        services.AddSingleton<IWeatherNeeds>(new NeedsOfRegister(register, () => settings, terminal.Clock));
+        services.AddWeather(InstalledWeather.Setup(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);
         RoundRequest request = await new RoundMaking(register, weather).GatherAsync(grower, today, morning, now, cancellationToken).ConfigureAwait(false);

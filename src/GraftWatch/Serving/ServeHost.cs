@@ -1,6 +1,5 @@
 using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Forecasts;
-using GraftWatch.Forecasts.Joining;
 using GraftWatch.Inputs;
 using GraftWatch.Letters;
 using GraftWatch.Letters.Smtp;
@@ -53,16 +52,13 @@ internal static class ServeHost
         services.AddSingleton<ServeState>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
-        services.AddSingleton(parts.Store.Tallies);
         services.AddSingleton(parts.Store.Said);
         services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock, parts.Store.Keeper));
         services.AddSingleton<ILetterComposer>(new LetterComposer(parts.Mail));
         services.AddSingleton(Channel(parts));
-        services.AddSingleton(parts.Store.History);
-        services.AddSingleton(parts.Store.Replies);
-        services.AddOpenForecast(Installation.Forecast(parts.Settings.Current.Installation.Weather, Environment.GetEnvironmentVariable));
-        services.AddSingleton<IWeatherNeeds, NeedsOfRegister>();
-        services.AddJoinedWeather(new JoinedWeatherOptions());
+        services.AddKeptWeather(parts.Store);
+        services.AddSingleton<IWeatherNeeds>(provider => new NeedsOfRegister(provider.GetRequiredService<IRegister>(), () => parts.Settings.Current, parts.Clock));
+        services.AddWeather(parts.Sources(InstalledWeather.Setup(parts.Settings.Current.Installation.Weather, Environment.GetEnvironmentVariable)));
         services.AddSingleton<WeatherGathering>();
         services.AddSingleton<RoundMaking>();
         services.AddSingleton<MorningRun>();

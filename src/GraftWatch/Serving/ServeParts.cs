@@ -1,3 +1,4 @@
+using GraftWatch.Forecasts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
 
@@ -23,6 +24,9 @@ internal sealed record ServeParts
 
     /// <summary>Where the log goes.</summary>
     public required Action<ILoggingBuilder> Logging { get; init; }
+
+    /// <summary>A last say on where the services are; the settings have it unless a test brings its own.</summary>
+    public Func<WeatherSetup, WeatherSetup> Sources { get; init; } = setup => setup;
 
     /// <summary>Address and port of the health page; null for none.</summary>
     public string? Listen { get; init; }

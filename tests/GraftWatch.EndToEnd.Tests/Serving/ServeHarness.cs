@@ -68,6 +68,7 @@ internal sealed class ServeHarness : IAsyncDisposable
             Store = store,
             Mail = MailSetUp.Options(settings.Current.Installation.Mail, _ => null, out string trouble),
             Clock = Clock,
+            Sources = setup => setup with { MetNorwayAddress = new Uri(Weather.Urls[0]) },
             Logging = logging => logging.SetMinimumLevel(LogLevel.Information).AddFilter("System.Net.Http", LogLevel.Warning).AddFilter("Quartz", LogLevel.Warning).AddProvider(new Collector(log)),
         });
         Assert.Empty(trouble);
@@ -133,7 +134,20 @@ internal sealed class ServeHarness : IAsyncDisposable
 
     internal void WeatherFails() => Answer(Response.Create().WithStatusCode(500).WithBody("out of order"));
 
-    internal void WriteSettings(int mailPort, string units = "metric") => File.WriteAllText(
+    /// <summary>MET Norway answers with three invented dry days of 12 °C from the full hour on.</summary>
+    internal void MetNorwayAnswers()
+    {
+        Instant first = Instant.FromUnixTimeSeconds(Now.ToUnixTimeSeconds() / 3600 * 3600);
+        IEnumerable<string> hours = Enumerable.Range(0, 72).Select(hour =>
+            $$$$$"""{"time":"{{{{{InstantPattern.General.Format(first + Duration.FromHours(hour))}}}}}","data":{"instant":{"details":{"air_temperature":12.0,"cloud_area_fraction":50.0,"dew_point_temperature":6.0,"relative_humidity":67.0,"wind_from_direction":190.0,"wind_speed":2.0,"wind_speed_of_gust":4.0}},"next_1_hours":{"summary":{"symbol_code":"cloudy"},"details":{"precipitation_amount":0.0}}}}""");
+        string body = $$$"""{"type":"Feature","geometry":{"type":"Point","coordinates":[9.06,48.02,465]},"properties":{"meta":{"updated_at":"{{{InstantPattern.General.Format(first)}}}","units":{"air_temperature":"celsius","cloud_area_fraction":"%","dew_point_temperature":"celsius","relative_humidity":"%","wind_from_direction":"degrees","wind_speed":"m/s","wind_speed_of_gust":"m/s","precipitation_amount":"mm"}},"timeseries":[{{{string.Join(',', hours)}}}]}}""";
+        Weather.Given(Request.Create().WithPath("/weatherapi/locationforecast/2.0/complete").UsingGet())
+            .RespondWith(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json").WithBody(body));
+    }
+
+    internal void WriteStation(string csv) => File.WriteAllText(Path.Combine(folder, "station.csv"), csv);
+
+    internal void WriteSettings(int mailPort, string units = "metric", string place = "", string weather = "") => File.WriteAllText(
         Path.Combine(folder, "graftwatch.toml"),
         string.Create(
             CultureInfo.InvariantCulture,
@@ -146,6 +160,7 @@ internal sealed class ServeHarness : IAsyncDisposable
             longitude = 9.06
             elevation = "465 m"
             zone = "Europe/Berlin"
+            {place}
 
             [[grower]]
             name = "Mara"
@@ -162,6 +177,7 @@ internal sealed class ServeHarness : IAsyncDisposable
 
             [weather]
             address = "{Weather.Urls[0]}"
+            {weather}
             """));
 
     internal void WriteBrokenSettings() => File.AppendAllText(Path.Combine(folder, "graftwatch.toml"), "\n[mial]\nhost = 1,5\n");

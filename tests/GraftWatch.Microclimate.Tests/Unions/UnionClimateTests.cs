@@ -201,7 +201,7 @@ public class UnionClimateTests
     public void The_frost_offset_of_a_place_counts_on_clear_calm_nights_only()
     {
         Site hollow = SpringDay.Place with { FrostOffsetK = -2 };
-        UnionHours plain = UnionClimate.Compute(Sky, South), cold = UnionClimate.Compute(SkyHours.Compute(hollow, SpringDay.Clear()), South);
+        UnionHours plain = UnionClimate.Compute(Sky, South), cold = UnionClimate.Compute(SkyHours.Compute(hollow, SpringDay.Clear(ForecastAir)), South);
         const int night = 26;
         double share = (1 - Sky.CloudFrac[night]) * 0.5;
         Assert.Equal(-2 * share, cold.BudC[night] - plain.BudC[night], 0.5 * share);
@@ -210,6 +210,7 @@ public class UnionClimateTests
 
         HourlyWeather windy = SpringDay.Clear(b =>
         {
+            ForecastAir(b);
             for (int i = 0; i < 72; i++)
             {
                 b.Set(WeatherQuantity.WindMPerS, i, 4, WeatherOrigin.Measured);
@@ -218,6 +219,20 @@ public class UnionClimateTests
         Assert.Equal(
             UnionClimate.Compute(SkyHours.Compute(SpringDay.Place, windy), South).BudC,
             UnionClimate.Compute(SkyHours.Compute(hollow, windy), South).BudC);
+    }
+
+    [Fact]
+    public void The_frost_offset_is_not_added_to_what_a_thermometer_at_the_place_measured()
+    {
+        Site hollow = SpringDay.Place with { FrostOffsetK = -2 };
+        UnionHours measured = UnionClimate.Compute(SkyHours.Compute(hollow, SpringDay.Clear()), South);
+        Assert.Equal(UnionClimate.Compute(Sky, South).BudC, measured.BudC);
+    }
+
+    private static void ForecastAir(HourlyWeather.Builder builder)
+    {
+        ReadOnlySpan<double> airC = SpringDay.Clear()[WeatherQuantity.AirC];
+        builder.SetColumn(WeatherQuantity.AirC, airC, WeatherOrigin.Forecast);
     }
 
     [Fact]

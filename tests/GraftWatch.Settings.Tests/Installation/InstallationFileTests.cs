@@ -67,6 +67,8 @@ public sealed class InstallationFileTests
             shelter = "hegded"
             horizon = [0, 5]
             frost_offset = "-20 K"
+            sources = ["open-metoe"]
+            station = "station.csv"
             [[place]]
             name = "home"
             latitude = 51.2
@@ -86,11 +88,15 @@ public sealed class InstallationFileTests
             from = "nobody"
             [weather]
             address = "api.example.org"
+            sources = ["met-norway", "weather-oracle", "met-norway"]
+            compare = "metnorway"
+            ensemble = "yes"
+            contact = "me"
             """;
         Loaded<GraftWatchSettings> loaded = Files.Installation(text);
 
         Assert.Null(loaded.Value);
-        Assert.Equal([1, 4, 5, 6, 7, 8, 9, 10, 12, 16, 19, 20, 21, 22, 24, 25, 26, 27, 29], loaded.Faults.Select(f => f.Line));
+        Assert.Equal([1, 4, 5, 6, 7, 8, 9, 10, 11, 12, 14, 18, 21, 22, 23, 24, 26, 27, 28, 29, 31, 32, 32, 33, 34, 35], loaded.Faults.Select(f => f.Line));
         Approved.Text("faults-of-graftwatch", string.Join('\n', loaded.Faults) + "\n");
     }
 
@@ -203,6 +209,68 @@ public sealed class InstallationFileTests
     [InlineData("[mail]\nhost = \"m\"\nsecurity = \"tls\"\nfrom = \"a@example.org\"\npassword_file = \"/etc/graftwatch/mail-password\"\n")]
     [InlineData("[weather]\ncontact = \"https://example.org/orchard\"\n")]
     public void What_only_names_the_home_of_a_secret_is_not(string text) => Assert.Empty(Files.Installation(Place + Grower + text).Warnings);
+
+    [Fact]
+    public void Sources_are_taken_in_their_order_and_a_place_may_have_its_own_order_and_station()
+    {
+        string place = Place + "sources = [\"Met-Norway\", \"open-meteo\"]\nstation = { file = \"station.csv\" }\n";
+        Loaded<GraftWatchSettings> loaded = Files.Installation(
+            $"{place}{Grower}[weather]\nsources = [\"us-national-weather-service\", \"open-meteo\"]\ncompare = \"met-norway\"\nensemble = true\ncontact = \"ada@example.org\"\n");
+
+        Assert.True(loaded.IsValid, loaded.ToString());
+        WeatherSettings weather = loaded.Value.Weather;
+        Assert.Equal(["us-national-weather-service", "open-meteo"], weather.Sources);
+        Assert.Equal(["met-norway", "open-meteo"], weather.SourcesOfPlace["Home"]);
+        Assert.Equal("station.csv", weather.StationOfPlace["Home"]);
+        Assert.Equal(("met-norway", true, "ada@example.org"), (weather.Compare, weather.Ensemble, weather.Contact));
+    }
+
+    [Fact]
+    public void Without_a_word_about_weather_the_open_forecast_is_asked_and_nothing_else()
+    {
+        WeatherSettings weather = Files.Installation(Place + Grower).Value!.Weather;
+
+        Assert.Equal(["open-meteo"], weather.Sources);
+        Assert.Null(weather.Compare);
+        Assert.False(weather.Ensemble);
+        Assert.Empty(weather.SourcesOfPlace);
+        Assert.Empty(weather.StationOfPlace);
+    }
+
+    [Theory]
+    [InlineData("[weather]\nsources = [\"open-meteo\", \"met-norway\"]\n", 10)]
+    [InlineData("[weather]\ncompare = \"us-national-weather-service\"\ncontact = \"\"\n", 12)]
+    [InlineData("[weather]\nsources = [\"met-norway\"]\ncontact = \"example.org/orchard\"\n", 12)]
+    public void A_service_that_wants_a_contact_is_refused_without_one(string text, int line)
+    {
+        SettingsFault fault = Files.OnlyFault(Files.Installation(Place + Grower + text));
+
+        Assert.Equal(("weather.contact", line), (fault.Key, fault.Line));
+        Assert.Contains("wants to know whom it can reach", fault.Problem, StringComparison.Ordinal);
+        Assert.Equal("contact = \"ada@example.org\"", fault.Example);
+    }
+
+    [Fact]
+    public void A_place_that_names_such_a_service_without_a_table_weather_is_told_what_to_add()
+    {
+        SettingsFault fault = Files.OnlyFault(Files.Installation($"{Place}sources = [\"met-norway\"]\n{Grower}"));
+
+        Assert.Equal(("place[1].sources", 7), (fault.Key, fault.Line));
+        Assert.Contains("[weather]", fault.Expected, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("J\u00f6rg, https://example.org")]
+    [InlineData("ada@example.org\\nX-Other: 1")]
+    public void A_contact_no_request_could_carry_is_refused(string contact) =>
+        Assert.Equal("weather.contact", Files.OnlyFault(Files.Installation($"{Place}{Grower}[weather]\ncontact = \"{contact}\"\n")).Key);
+
+    [Fact]
+    public void A_station_without_a_file_and_a_comparison_of_a_source_with_itself_are_told()
+    {
+        Assert.Equal("place[1].station.file", Files.OnlyFault(Files.Installation($"{Place}station = {{ }}\n{Grower}")).Key);
+        Assert.Equal("weather.compare", Assert.Single(Files.Installation($"{Place}{Grower}[weather]\ncompare = \"open-meteo\"\n").Warnings).Key);
+    }
 
     [Fact]
     public void A_password_over_an_open_line_to_another_machine_is_warned_of()

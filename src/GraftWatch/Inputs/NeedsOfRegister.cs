@@ -1,12 +1,13 @@
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Inputs;
+using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving;
 using NodaTime;
 
-namespace GraftWatch.Serving;
+namespace GraftWatch.Inputs;
 
-/// <summary>How far back a place's hours are needed: to the day its oldest graft of the last year was made.</summary>
-internal sealed class NeedsOfRegister(IRegister register, SettingsInForce settings, TimeProvider clock) : IWeatherNeeds
+/// <summary>How far back a place's hours are needed: to the day its oldest graft of the last year that is not dead was made.</summary>
+internal sealed class NeedsOfRegister(IRegister register, Func<ServeSettings> settings, TimeProvider clock) : IWeatherNeeds
 {
     private static readonly Duration Longest = Duration.FromDays(366);
 
@@ -14,9 +15,10 @@ internal sealed class NeedsOfRegister(IRegister register, SettingsInForce settin
     public async Task<Instant?> EarliestAsync(string place, CancellationToken cancellationToken)
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
-        DateTimeZone zone = settings.Current.Morning.Places.TryGetValue(place, out Place? known) ? known.Zone : DateTimeZone.Utc;
+        MorningSettings morning = settings().Morning;
+        DateTimeZone zone = morning.Places.TryGetValue(place, out Place? known) ? known.Zone : DateTimeZone.Utc;
         Instant? earliest = null;
-        foreach (Grower grower in settings.Current.Morning.Growers)
+        foreach (Grower grower in morning.Growers)
         {
             foreach (Graft graft in await GraftsAsync(grower, cancellationToken).ConfigureAwait(false))
             {
@@ -36,7 +38,10 @@ internal sealed class NeedsOfRegister(IRegister register, SettingsInForce settin
     {
         try
         {
-            return await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
+            IReadOnlyList<Graft> grafts = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
+            IReadOnlyList<Observation> seen = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
+            var dead = seen.Where(each => each.Kind == ObservationKind.Dead).Select(each => each.Label).ToHashSet(StringComparer.Ordinal);
+            return [.. grafts.Where(graft => !dead.Contains(graft.Label))];
         }
         catch (RegisterRefusedException)
         {
