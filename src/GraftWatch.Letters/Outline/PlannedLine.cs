@@ -52,13 +52,13 @@ internal static class PlannedLine
         (double.IsNaN(day.ScoreFrac) ? day.Against.FirstOrDefault(words => words.EndsWith("not known", StringComparison.Ordinal)) : null)
         ?? day.Against.FirstOrDefault("no single reason");
 
-    private static string Days(IReadOnlyList<GraftingDay> days)
+    private static string Days(GraftingDay[] days)
     {
         var runs = new List<string>();
-        for (int i = 0; i < days.Count; i++)
+        for (int i = 0; i < days.Length; i++)
         {
             int first = i;
-            while (i + 1 < days.Count && days[i + 1].Date == days[i].Date.PlusDays(1))
+            while (i + 1 < days.Length && days[i + 1].Date == days[i].Date.PlusDays(1))
             {
                 i++;
             }

@@ -302,6 +302,11 @@ internal sealed class TableReader
         return text.Value.Trim();
     }
 
+    private string? Listed(KeySpec spec, TomlNode node) =>
+        Text(spec, node) is not { } text ? null
+        : spec.Words.Count == 0 ? text
+        : Known(spec, node, text);
+
     private T? Meaning<T>(KeySpec spec, TomlNode node, Func<string, WordReading<T>> read)
         where T : class
     {
@@ -318,11 +323,6 @@ internal sealed class TableReader
 
         return reading.Value;
     }
-
-    private string? Listed(KeySpec spec, TomlNode node) =>
-        Text(spec, node) is not { } text ? null
-        : spec.Words.Count == 0 ? text
-        : Known(spec, node, text);
 
     private string? Known(KeySpec spec, TomlNode node, string text)
     {

@@ -18,7 +18,7 @@ internal sealed class WeatherCheck(Terminal terminal, Func<string, string?> envi
     {
         var services = new ServiceCollection();
         services.AddLogging();
-        services.AddSingleton(terminal.Clock);
+        services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
         services.AddWeather(InstalledWeather.Setup(installation.Weather, environment) with { WithEnsemble = false });
         await using ServiceProvider provider = services.BuildServiceProvider();
         IWeatherSource source = provider.GetRequiredService<IWeatherSource>();
