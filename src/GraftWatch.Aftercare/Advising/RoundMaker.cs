@@ -48,6 +48,12 @@ internal sealed class RoundRun
         hazards = new HazardWork(desk, new EnsembleWeigher(desk, request.Places, request.Now), request.Value, fine, notChecked, request.Date);
     }
 
+    /// <summary>The grafts that were read, in the order of the register.</summary>
+    internal IReadOnlyList<GraftView> Views => views;
+
+    /// <summary>What was judged.</summary>
+    internal HazardDesk Desk => desk;
+
     /// <summary>Makes the round.</summary>
     internal Round Make()
     {

@@ -25,6 +25,9 @@ internal sealed record HazardOutcome
     /// <summary>Days or nights that reach a level, in order.</summary>
     internal IReadOnlyList<Spell> Spells { get; init; } = [];
 
+    /// <summary>The hourly values it was judged by, over the whole grid; empty where it is not judged hour by hour. NaN where unknown.</summary>
+    internal double[] Values { get; init; } = [];
+
     /// <summary>Worst value ahead; NaN when none is known.</summary>
     internal double WorstValue { get; init; } = double.NaN;
 

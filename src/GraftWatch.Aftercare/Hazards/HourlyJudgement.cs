@@ -32,6 +32,7 @@ internal static class HourlyJudgement
             : null;
         return frame with
         {
+            Values = values,
             Spells = SpellFinder.Find(values, frame.Levels, frame.Direction, Windows.Of(keys, from), needed, raise),
             WorstValue = worst,
             WorstHour = worstHour,

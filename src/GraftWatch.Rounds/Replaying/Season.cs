@@ -56,9 +56,10 @@ public static class Season
             Observations = memory.Observations,
             Said = memory.Said,
         };
-        Round made = RoundMaker.Make(round);
+        var morning = FeltMorning.Of(round);
+        Round made = morning.Round;
         memory.Take(made, now);
-        FeltDay felt = FeltDay.Of(round with { Places = request.Places, Observations = memory.Observations }, request.FeltLevels ?? request.Handbook.Thresholds);
+        FeltDay felt = morning.Felt(memory.Observations, request.FeltLevels ?? request.Handbook.Thresholds);
         return new SeasonDay(date, made.Advice, made.NotChecked.Count, felt);
     }
 

@@ -29,8 +29,8 @@ internal static class ReplayCommand
         var recorded = new Option<bool>("--recorded") { Description = "Assume only the work that was recorded in the store." };
         Option<bool> json = SharedOptions.Json();
         json.Description = "Print JSON, every line of every day.";
-        var csv = new Option<bool>("--csv") { Description = "Print CSV, one line for each line of each letter." };
-        var picture = new Option<string?>("--picture") { Description = "Also draw the days into this file.", HelpName = "FILE.svg" };
+        var csv = new Option<bool>("--csv") { Description = "Print CSV: a row for each line of each letter, and for each day and level that the unions felt." };
+        var picture = new Option<string?>("--picture") { Description = "Also draw the days into this file: a picture, or a page with its counts that any browser shows.", HelpName = "FILE.svg|html" };
         var command = new Command("replay", "Run the daily round over past weather: which letters would have gone out, what the unions would have felt; two thresholds files side by side.")
         {
             from, to, weather, grafts, config, grower, zone, thresholds, against, idle, recorded, json, csv, picture,
@@ -52,6 +52,11 @@ internal static class ReplayCommand
 
     private static async Task<int> RunAsync(Terminal terminal, ReplayArguments arguments, CancellationToken cancellationToken)
     {
+        if (arguments.Picture is { } named && !IsPage(named) && !named.EndsWith(".svg", StringComparison.OrdinalIgnoreCase))
+        {
+            return terminal.Refuse([$"--picture: {named} is neither .svg nor .html."]);
+        }
+
         if (arguments.From > arguments.To)
         {
             return terminal.Refuse(["--from lies after --to."]);
@@ -118,21 +123,25 @@ internal static class ReplayCommand
 
         SeasonResult compared = await other.ConfigureAwait(false);
         string firstName = arguments.Thresholds ?? "thresholds in force";
+        (string Name, SeasonResult Season)[] seasons = second is null ? [(firstName, result)] : [("A: " + firstName, result), ("B: " + arguments.Against!, compared)];
         if (arguments.Picture is { } picture)
         {
             string path = terminal.PathOf(picture);
-            await File.WriteAllTextAsync(path, SeasonPicture.Svg(result, second is null ? null : compared), cancellationToken).ConfigureAwait(false);
+            string drawn = IsPage(picture) ? SeasonPicture.Html(seasons) : SeasonPicture.Svg(seasons);
+            await File.WriteAllTextAsync(path, drawn, cancellationToken).ConfigureAwait(false);
             await terminal.Messages.WriteLineAsync($"The picture is in {path}.").ConfigureAwait(false);
         }
 
         string text = arguments.Round.Json ? SeasonJson.Write(second is null ? [(firstName, result)] : [(firstName, result), (arguments.Against!, compared)]) + "\n"
-            : arguments.Csv ? SeasonText.Csv(result)
+            : arguments.Csv ? SeasonText.Csv(second is null ? [result] : [result, compared])
             : second is null ? SeasonText.Of(result)
-            : SeasonText.Compare(result, compared, firstName, arguments.Against!);
+            : SeasonComparison.Of(result, compared, firstName, arguments.Against!);
         await terminal.Results.WriteAsync(text.AsMemory(), cancellationToken).ConfigureAwait(false);
         await terminal.Messages.WriteLineAsync("Forecast hours are the ones that came: a real forecast would have been less right.").ConfigureAwait(false);
         return ExitCode.Fine;
     }
+
+    private static bool IsPage(string picture) => Path.GetExtension(picture).ToUpperInvariant() is ".HTML" or ".HTM";
 
     private static Handbook? LoadHandbook(Terminal terminal, ReplayArguments arguments, string? thresholds, List<string> faults)
     {

@@ -17,18 +17,23 @@ internal static class SeasonJson
         using (var json = new Utf8JsonWriter(bytes, new JsonWriterOptions { Indented = true }))
         {
             json.WriteStartArray();
-            foreach ((string thresholds, SeasonResult season) in seasons)
+            for (int i = 0; i < seasons.Count; i++)
             {
                 json.WriteStartObject();
-                json.WriteString("thresholds", thresholds);
+                json.WriteString("thresholds", seasons[i].Thresholds);
                 json.WriteString("forecast", "the hours that came, as if foreseen");
                 json.WriteStartArray("days");
-                foreach (SeasonDay day in season.Days)
+                foreach (SeasonDay day in seasons[i].Season.Days)
                 {
                     WriteDay(json, day);
                 }
 
                 json.WriteEndArray();
+                if (i > 0)
+                {
+                    WriteComparison(json, seasons[0].Season, seasons[i].Season);
+                }
+
                 json.WriteEndObject();
             }
 
@@ -36,6 +41,39 @@ internal static class SeasonJson
         }
 
         return Encoding.UTF8.GetString(bytes.ToArray());
+    }
+
+    private static void WriteComparison(Utf8JsonWriter json, SeasonResult first, SeasonResult second)
+    {
+        json.WriteStartArray("changes");
+        foreach (LineChange change in SeasonComparison.Changes(first, second))
+        {
+            json.WriteStartObject();
+            json.WriteString("date", LocalDatePattern.Iso.Format(change.Date));
+            json.WriteString("hazard", change.Hazard is null ? null : SeasonText.Name(change.Hazard));
+            json.WriteString("action", change.Action.Key());
+            json.WriteString("before", SeasonText.LevelName(change.Before));
+            json.WriteString("after", SeasonText.LevelName(change.After));
+            json.WriteString("change", change.Word);
+            json.WriteEndObject();
+        }
+
+        json.WriteEndArray();
+        json.WriteStartArray("exposureDifference");
+        foreach (Hazard hazard in Enum.GetValues<Hazard>())
+        {
+            HazardExposure before = SeasonText.Sum(first.Days, hazard);
+            HazardExposure after = SeasonText.Sum(second.Days, hazard);
+            json.WriteStartObject();
+            json.WriteString("hazard", SeasonText.Name(hazard));
+            json.WriteString("unit", SeasonText.UnitOf(before));
+            json.WriteNumber("note", after.Note - before.Note);
+            json.WriteNumber("act", after.Act - before.Act);
+            json.WriteNumber("urgent", after.Urgent - before.Urgent);
+            json.WriteEndObject();
+        }
+
+        json.WriteEndArray();
     }
 
     private static void WriteDay(Utf8JsonWriter json, SeasonDay day)
@@ -71,9 +109,20 @@ internal static class SeasonJson
     private static void WriteFelt(Utf8JsonWriter json, FeltDay felt)
     {
         json.WriteStartObject("felt");
-        json.WriteNumber("heatNoteUnionHours", felt.HeatNote);
-        json.WriteNumber("heatActUnionHours", felt.HeatAct);
-        json.WriteNumber("heatUrgentUnionHours", felt.HeatUrgent);
+        json.WriteStartArray("hazards");
+        foreach (HazardExposure exposure in felt.Hazards)
+        {
+            json.WriteStartObject();
+            json.WriteString("hazard", SeasonText.Name(exposure.Hazard));
+            json.WriteString("unit", SeasonText.UnitOf(exposure));
+            json.WriteNumber("note", exposure.Note);
+            json.WriteNumber("act", exposure.Act);
+            json.WriteNumber("urgent", exposure.Urgent);
+            json.WriteNumber("unknown", exposure.Unknown);
+            json.WriteEndObject();
+        }
+
+        json.WriteEndArray();
         json.WriteNumber("frostUnionHours", felt.FrostHours);
         json.WriteNumber("unknownUnionHours", felt.UnknownHours);
         Write("warmestCambiumC", felt.WarmestC);

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Explaining;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Replaying;
@@ -13,8 +14,11 @@ namespace GraftWatch.Replaying;
 internal static class SeasonText
 {
     private const int DaysALine = 70;
-    private static readonly Hazard?[] Rows = [Hazard.Heat, Hazard.Sun, Hazard.Drying, Hazard.Sap, Hazard.Wind, Hazard.Frost, Hazard.Wet, Hazard.ColdStall, null];
+    internal static readonly Hazard?[] Rows = [Hazard.Heat, Hazard.Sun, Hazard.Drying, Hazard.Sap, Hazard.Wind, Hazard.Frost, Hazard.Wet, Hazard.ColdStall, null];
+    internal static readonly Level[] Pressing = [Level.Note, Level.Act, Level.Urgent];
     private static readonly LocalDatePattern Short = LocalDatePattern.CreateWithInvariantCulture("d MMM");
+
+    internal const string FrostNote = "Covers laid out for one frosty night are not counted as on: frost hours are those of plants without them.\n";
 
     internal static string Of(SeasonResult season)
     {
@@ -27,43 +31,43 @@ internal static class SeasonText
         return text.ToString();
     }
 
-    /// <summary>Two seasons side by side: which lines come, go and change, and what the unions would have felt.</summary>
-    internal static string Compare(SeasonResult first, SeasonResult second, string firstName, string secondName)
+    /// <summary>For spreadsheets: one row for each line of each letter, and one for each day and level that unions felt.</summary>
+    internal static string Csv(IReadOnlyList<SeasonResult> seasons)
     {
-        var text = new StringBuilder();
-        text.Append(CultureInfo.InvariantCulture, $"A: {firstName}\nB: {secondName}\n\n");
-        text.Append("                        A         B     B - A\n");
-        Row(text, "lines act or urgent", first, second, days => days.Sum(day => day.Advice.Count(advice => advice.Level >= Level.Act)));
-        Row(text, "days with such a line", first, second, days => days.Count(day => day.Advice.Any(advice => advice.Level >= Level.Act)));
-        foreach (Hazard? hazard in Rows)
+        var text = new StringBuilder("season,date,row,level,hazard,action,unions,minutes,grafts,felt,unit\n");
+        for (int i = 0; i < seasons.Count; i++)
         {
-            Row(text, $"  days, {Name(hazard)}", first, second, days => days.Count(day => day.LevelOf(hazard) >= Level.Act));
-        }
-
-        Row(text, "hours of work", first, second, days => days.Sum(Minutes) / 60);
-        Row(text, "union-hours, heat note", first, second, days => days.Sum(day => day.Felt.HeatNote));
-        Row(text, "union-hours, heat act", first, second, days => days.Sum(day => day.Felt.HeatAct));
-        Row(text, "union-hours, heat urgent", first, second, days => days.Sum(day => day.Felt.HeatUrgent));
-        Row(text, "union-hours, buds < 0 °C", first, second, days => days.Sum(day => day.Felt.FrostHours));
-        text.Append("Felt hours of both are held against the levels of A, with the work of each done as assumed.\n\n");
-        Changes(text, first, second);
-        return text.ToString();
-    }
-
-    /// <summary>One line a day and line of work, for spreadsheets.</summary>
-    internal static string Csv(SeasonResult season)
-    {
-        var text = new StringBuilder("date,level,hazard,action,unions,minutes,grafts\n");
-        foreach (SeasonDay day in season.Days)
-        {
-            foreach (Advice advice in day.Advice)
+            char season = (char)('A' + i);
+            foreach (SeasonDay day in seasons[i].Days)
             {
-                text.Append(CultureInfo.InvariantCulture, $"{LocalDatePattern.Iso.Format(day.Date)},{LevelName(advice.Level)},{(advice.Hazard is { } hazard ? Name(hazard) : string.Empty)},{advice.Action.Key()},{advice.Unions},{advice.Minutes:0.#},{string.Join(' ', advice.Grafts)}\n");
+                string date = LocalDatePattern.Iso.Format(day.Date);
+                foreach (Advice advice in day.Advice)
+                {
+                    text.Append(CultureInfo.InvariantCulture, $"{season},{date},advice,{LevelName(advice.Level)},{(advice.Hazard is { } hazard ? Name(hazard) : string.Empty)},{advice.Action.Key()},{advice.Unions},{advice.Minutes:0.#},{string.Join(' ', advice.Grafts)},,\n");
+                }
+
+                foreach (HazardExposure exposure in day.Felt.Hazards)
+                {
+                    foreach (Level level in Pressing.Where(level => exposure.At(level) > 0))
+                    {
+                        text.Append(CultureInfo.InvariantCulture, $"{season},{date},felt,{LevelName(level)},{Name(exposure.Hazard)},,,,,{exposure.At(level):0},{UnitOf(exposure)}\n");
+                    }
+                }
             }
         }
 
         return text.ToString();
     }
+
+    /// <summary>The exposure to a hazard over days.</summary>
+    internal static HazardExposure Sum(IReadOnlyList<SeasonDay> days, Hazard hazard) => new(
+        hazard,
+        days.Sum(day => day.Felt.Of(hazard).Note),
+        days.Sum(day => day.Felt.Of(hazard).Act),
+        days.Sum(day => day.Felt.Of(hazard).Urgent),
+        days.Sum(day => day.Felt.Of(hazard).Unknown));
+
+    internal static string UnitOf(HazardExposure exposure) => exposure.IsByDay ? "union-days" : "union-hours";
 
     internal static string Name(Hazard? hazard) => hazard switch
     {
@@ -131,9 +135,14 @@ internal static class SeasonText
     {
         double warmest = days.Select(day => day.Felt.WarmestC).Where(double.IsFinite).DefaultIfEmpty(double.NaN).Max();
         double coldest = days.Select(day => day.Felt.ColdestC).Where(double.IsFinite).DefaultIfEmpty(double.NaN).Min();
-        text.Append("\nWhat the unions felt (hours times unions, under the covers that were on)\n");
-        text.Append(CultureInfo.InvariantCulture, $"cambium at or above note {days.Sum(day => day.Felt.HeatNote):0} h, act {days.Sum(day => day.Felt.HeatAct):0} h, urgent {days.Sum(day => day.Felt.HeatUrgent):0} h; warmest {warmest:0.0} °C\n");
-        text.Append(CultureInfo.InvariantCulture, $"buds below 0 °C {days.Sum(day => day.Felt.FrostHours):0} h; coldest {coldest:0.0} °C; without a temperature {days.Sum(day => day.Felt.UnknownHours):0} h\n");
+        text.Append("\nWhat the unions felt after the work (hours or days times unions, at or beyond each level)\n                note       act    urgent   unknown\n");
+        foreach (Hazard hazard in Rows.OfType<Hazard>())
+        {
+            HazardExposure sum = Sum(days, hazard);
+            text.Append(CultureInfo.InvariantCulture, $"{Name(hazard),-10}{sum.Note,10:0}{sum.Act,10:0}{sum.Urgent,10:0}{sum.Unknown,10:0}  {UnitOf(sum)}\n");
+        }
+
+        text.Append(CultureInfo.InvariantCulture, $"warmest cambium {warmest:0.0} °C; coldest bud {coldest:0.0} °C, buds below 0 °C {days.Sum(day => day.Felt.FrostHours):0} union-hours\n{FrostNote}");
     }
 
     private static void Labour(StringBuilder text, IReadOnlyList<SeasonDay> days)
@@ -149,43 +158,9 @@ internal static class SeasonText
         text.Append(materials.Length == 0 ? string.Empty : $"Materials named: {string.Join("; ", materials)}\n");
     }
 
-    private static void Changes(StringBuilder text, SeasonResult first, SeasonResult second)
-    {
-        const int most = 60;
-        int shown = 0;
-        int changes = 0;
-        foreach ((SeasonDay a, SeasonDay b) in first.Days.Zip(second.Days))
-        {
-            foreach (Hazard? row in Rows)
-            {
-                (Level before, Level after) = (a.LevelOf(row), b.LevelOf(row));
-                if (before == after)
-                {
-                    continue;
-                }
+    internal static double Minutes(SeasonDay day) => day.Advice.Where(advice => advice.Level >= Level.Act).Sum(advice => advice.Minutes);
 
-                changes++;
-                if (shown++ < most)
-                {
-                    text.Append(CultureInfo.InvariantCulture, $"{LocalDatePattern.Iso.Format(a.Date)}  {Name(row),-11} {Word(before)} -> {Word(after)}\n");
-                }
-            }
-        }
-
-        text.Append(changes == 0 ? "Every letter is the same.\n" : changes > most ? $"and {changes - most} more changes; --csv lists every line.\n" : string.Empty);
-
-        static string Word(Level level) => level == Level.None ? "silent" : LevelName(level);
-    }
-
-    private static void Row(StringBuilder text, string name, SeasonResult first, SeasonResult second, Func<IReadOnlyList<SeasonDay>, double> count)
-    {
-        (double a, double b) = (count(first.Days), count(second.Days));
-        text.Append(CultureInfo.InvariantCulture, $"{name,-24}{a,7:0.#}{b,10:0.#}{b - a,10:+0.#;-0.#;0}\n");
-    }
-
-    private static double Minutes(SeasonDay day) => day.Advice.Where(advice => advice.Level >= Level.Act).Sum(advice => advice.Minutes);
-
-    private static char Mark(Level level) => level switch
+    internal static char Mark(Level level) => level switch
     {
         Level.None => '.',
         Level.Note => 'n',

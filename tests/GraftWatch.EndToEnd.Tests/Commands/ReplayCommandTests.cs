@@ -31,9 +31,9 @@ public sealed partial class ReplayCommandTests : IDisposable
     public async Task Work_that_is_done_leaves_the_unions_cooler_than_work_that_is_not()
     {
         await ReplayAsync("--json");
-        double done = Felt("heatNoteUnionHours");
+        double done = Felt("heat", "note");
         await ReplayAsync("--json", "--idle");
-        Assert.True(done < Felt("heatNoteUnionHours"), "shading as advised saves hours of heat");
+        Assert.True(done < Felt("heat", "note"), "shading as advised saves hours of heat");
     }
 
     [Fact]
@@ -57,8 +57,14 @@ public sealed partial class ReplayCommandTests : IDisposable
     {
         await ReplayAsync("--csv");
         string[] lines = run.Results.TrimEnd('\n').Split('\n');
-        Assert.Equal("date,level,hazard,action,unions,minutes,grafts", lines[0]);
-        Assert.All(lines.Skip(1), line => Assert.Matches(@"^2026-05-\d\d,(note|act|urgent),[a-z-]*,[a-z-]+,\d+,[\d.]+,.+$", line));
+        Assert.Equal("season,date,row,level,hazard,action,unions,minutes,grafts,felt,unit", lines[0]);
+        string[] advice = [.. lines.Where(line => line.Contains(",advice,", StringComparison.Ordinal))];
+        string[] felt = [.. lines.Skip(1).Where(line => line.Contains(",felt,", StringComparison.Ordinal))];
+        Assert.NotEmpty(advice);
+        Assert.NotEmpty(felt);
+        Assert.Equal(lines.Length - 1, advice.Length + felt.Length);
+        Assert.All(advice, line => Assert.Matches(@"^A,2026-05-\d\d,advice,(note|act|urgent),[a-z-]*,[a-z-]+,\d+,[\d.]+,[^,]+,,$", line));
+        Assert.All(felt, line => Assert.Matches(@"^A,2026-05-\d\d,felt,(note|act|urgent),[a-z-]+,,,,,\d+,union-(hours|days)$", line));
     }
 
     [Fact]
@@ -67,6 +73,32 @@ public sealed partial class ReplayCommandTests : IDisposable
         await ReplayAsync("--against", Repository.PathOf("config", "thresholds.toml"), "--picture", "season.svg");
         XDocument picture = XDocument.Load(Path.Combine(run.Folder, "season.svg"));
         Assert.True(picture.Descendants().Count(element => element.Name.LocalName == "rect") > 2 * 13 * 9);
+    }
+
+    [Fact]
+    public async Task The_page_needs_neither_colour_nor_a_program_nor_a_network()
+    {
+        await ReplayAsync("--picture", "season.html");
+        string page = File.ReadAllText(Path.Combine(run.Folder, "season.html"));
+        Assert.DoesNotContain("<script", page, StringComparison.OrdinalIgnoreCase);
+        Assert.DoesNotMatch("(src|href)=", page);
+        Assert.Contains("prefers-color-scheme:dark", page, StringComparison.Ordinal);
+
+        // The drawing is well-formed by itself; each of 13 days and 9 rows has a letter and a title.
+        int from = page.IndexOf("<svg", StringComparison.Ordinal);
+        XElement drawing = XElement.Parse(page[from..(page.IndexOf("</svg>", StringComparison.Ordinal) + "</svg>".Length)]);
+        XElement[] cells = [.. drawing.Descendants().Where(element => element.Name.LocalName == "g" && element.Elements().Any(child => child.Name.LocalName == "title"))];
+        Assert.Equal(13 * 9, cells.Length);
+        Assert.All(cells, cell => Assert.Matches("^[.nAU]$", cell.Elements().Single(child => child.Name.LocalName == "text").Value));
+        Assert.Contains(cells, cell => cell.Value.EndsWith("urgentU", StringComparison.Ordinal));
+        Assert.Contains("<th scope=\"row\">frost</th>", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_picture_of_another_kind_is_refused()
+    {
+        Assert.Equal(2, await run.RunAsync(["replay", "--from", "2026-05-08", "--to", "2026-05-20", "--weather", Weather, "--grafts", Register, "--picture", "season.png"]));
+        Assert.Contains("neither .svg nor .html", run.Messages, StringComparison.Ordinal);
     }
 
     [Theory]
@@ -85,8 +117,10 @@ public sealed partial class ReplayCommandTests : IDisposable
         Assert.True(await run.RunAsync(arguments) == 0, run.Messages);
     }
 
-    private double Felt(string name) =>
-        JsonDocument.Parse(run.Results).RootElement[0].GetProperty("days").EnumerateArray().Sum(day => day.GetProperty("felt").GetProperty(name).GetDouble());
+    private double Felt(string hazard, string level) => JsonDocument.Parse(run.Results).RootElement[0].GetProperty("days").EnumerateArray()
+        .SelectMany(day => day.GetProperty("felt").GetProperty("hazards").EnumerateArray())
+        .Where(exposure => exposure.GetProperty("hazard").GetString() == hazard)
+        .Sum(exposure => exposure.GetProperty(level).GetDouble());
 
     [GeneratedRegex("(?<=\\[heat\\.cambium\\][\\s\\S]{0,2000}?)((?:note|act|urgent) = \")(\\d+) °C")]
     private static partial Regex HeatLevels();
