@@ -8,7 +8,6 @@ using GraftWatch.Microclimate.Humidity;
 using GraftWatch.Microclimate.Soil;
 using GraftWatch.Microclimate.Unions;
 using GraftWatch.Microclimate.Weather;
-using GraftWatch.Microclimate.Wind;
 using NodaTime;
 
 namespace GraftWatch.Aftercare.Explaining;

@@ -2,7 +2,6 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Text;
 using GraftWatch.Aftercare.Advising;
-using GraftWatch.Aftercare.Explaining;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Replaying;
