@@ -67,13 +67,30 @@ public sealed class SeasonMemoryTests
     {
         var advice = new Advice
         {
-            Id = "1", Action = action, Hazard = hazard, Level = Level.Act, Grafts = ["A-1"], Where = string.Empty, Unions = 1, Reasons = [],
-            Materials = materials, Text = "Work.", Why = "Because.", Place = "home",
+            Id = "1",
+            Action = action,
+            Hazard = hazard,
+            Level = Level.Act,
+            Grafts = ["A-1"],
+            Where = string.Empty,
+            Unions = 1,
+            Reasons = [],
+            Materials = materials,
+            Text = "Work.",
+            Why = "Because.",
+            Place = "home",
         };
         var round = new Round
         {
-            Date = Some.Date("2026-05-12"), Now = Morning, Grower = "Ilse", Units = UnitSystem.Metric,
-            Places = [], Advice = [advice], Stages = [], Fine = [], NotChecked = [],
+            Date = Some.Date("2026-05-12"),
+            Now = Morning,
+            Grower = "Ilse",
+            Units = UnitSystem.Metric,
+            Places = [],
+            Advice = [advice],
+            Stages = [],
+            Fine = [],
+            NotChecked = [],
         };
         memory.Take(round, Morning);
     }
