@@ -152,7 +152,7 @@ internal static class DatedConditions
             : "too late in the year",
         WorkAction.Pests => context.Stage < Stage.Push ? NotReached(Stage.Push)
             : context.Age > context.Number("task.pests.until") || context.Stage >= Stage.Established ? After(context.Day(context.Number("task.pests.until")))
-            : string.Create(CultureInfo.InvariantCulture, $"looked for on every {context.Number("task.pests.weeks"):0}. visit day"),
+            : string.Create(CultureInfo.InvariantCulture, $"looked for on one visit day in {context.Number("task.pests.weeks"):0}"),
         WorkAction.Weed => Window(context, context.Day(context.Number("task.weed.from")), context.Day(context.Number("task.weed.by"))),
         WorkAction.SlopeStub => context.Technique.IsOnStub() ? InMonth(context, 0, "task.stub.month") : WrongTechnique,
         WorkAction.Whitewash => context.Technique.IsOnStub() ? InMonth(context, 0, "task.bare_bark.month", 60) : WrongTechnique,

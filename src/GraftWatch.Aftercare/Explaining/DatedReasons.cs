@@ -42,8 +42,10 @@ internal static class DatedReasons
     {
         if (due.FirstOrDefault(task => task.Action == kind) is { } task)
         {
-            string by = task.By > context.Today ? $"due by {Day(task.By)}" : "due";
-            return $"{by}, and can wait for the visit day {Day(context.NextVisit)}";
+            LocalDate visit = context.IsVisitDay ? context.Today.PlusDays(7) : context.NextVisit;
+            return task.By < context.Today ? $"was due by {Day(task.By)}; said again on the visit day {Day(visit)}"
+                : task.Level >= Thresholds.Level.Act && task.By < visit ? $"due by {Day(task.By)}; said on the day before"
+                : $"due by {Day(task.By)}; said on the visit day {Day(visit)}";
         }
 
         return due.FirstOrDefault(task => task.Action == WorkAction.Wait && task.Kind.StartsWith(kind.Key() + ":", StringComparison.Ordinal)) is { } wait

@@ -98,7 +98,7 @@ public sealed class ExplainCommandTests : IDisposable
     public async Task Every_kind_of_dated_work_is_said_or_has_its_own_reason_for_silence(string graft)
     {
         string[] arguments = ["explain", "--round", "2026-05-12", "--graft", graft, "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"];
-        Assert.True(await run.RunAsync([.. arguments, "--json"]) == 0, run.Messages);
+        Assert.True(await run.RunAsync([.. arguments, "--format", "json"]) == 0, run.Messages);
         JsonElement reasons = JsonDocument.Parse(run.Results).RootElement;
         string[] spoken = [.. new[] { "said", "notSaid" }.SelectMany(name => reasons.GetProperty(name).EnumerateArray()).Select(line => line.GetProperty("action").GetString()!)];
         (string Action, string Why)[] silent = [.. reasons.GetProperty("notDue").EnumerateArray().Select(work => (work.GetProperty("action").GetString()!, work.GetProperty("why").GetString()!))];

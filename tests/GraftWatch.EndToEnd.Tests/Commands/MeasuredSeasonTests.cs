@@ -23,8 +23,7 @@ public sealed partial class MeasuredSeasonTests : IDisposable
     public async Task A_measured_season_is_replayed_whole_and_a_second_file_is_held_against_it(string file, string from, string to, string hazard)
     {
         string weather = SharedData.PathOrSkip(file);
-        string made = from;
-        run.Write("register.csv", Register(made));
+        run.Write("register.csv", Register(made: from));
         string thresholds = File.ReadAllText(Repository.PathOf("config", "thresholds.toml"));
         run.Write("lax.toml", HeatLevels().Replace(thresholds, match => $"{match.Groups[1].Value}{int.Parse(match.Groups[2].Value, CultureInfo.InvariantCulture) + 3} °C"));
         string[] arguments = ["replay", "--from", from, "--to", to, "--weather", weather, "--grafts", "register.csv", "--against", "lax.toml", "--json"];
@@ -56,13 +55,13 @@ public sealed partial class MeasuredSeasonTests : IDisposable
     private static string Register(string made)
     {
         string[] species = ["apple", "pear", "plum", "grape", "walnut"];
-        string[] techniques = ["whip-and-tongue", "splice", "cleft", "bark"];
+        string[] techniques = ["whip-and-tongue", "splice", "cleft"];
         string[] covers = ["none", "foil"];
         string[] aspects = ["N", "E", "S", "W", "SW"];
         var text = new StringBuilder("label,species,technique,made,count,aspect,height_m,diameter_mm,cover,tie,seal\n");
         for (int i = 0; i < 40; i++)
         {
-            text.Append(CultureInfo.InvariantCulture, $"G{i:00},{species[i % 5]},{techniques[i / 5 % 4]},{made},{1 + (i % 3)},{aspects[i % 5]},{0.3 + (0.1 * (i % 4))},{10 + (i % 4 * 4)},{covers[i / 20]},budding-strip,wax\n");
+            text.Append(CultureInfo.InvariantCulture, $"G{i:00},{species[i % 5]},{techniques[i / 5 % 3]},{made},{1 + (i % 3)},{aspects[i % 5]},{0.3 + (0.1 * (i % 4))},{10 + (i % 4 * 4)},{covers[i / 20]},budding-strip,wax\n");
         }
 
         return text.ToString();

@@ -62,7 +62,7 @@ public sealed partial class ReadmeTests : IDisposable
         string demo = Repository.PathOf("src", "GraftWatch", "Demo");
         File.Copy(Path.Combine(demo, "weather.json"), Path.Combine(run.Folder, "reply.json"));
         File.Copy(Path.Combine(demo, "register.csv"), Path.Combine(run.Folder, "register.csv"));
-        string[] copy = Lines.Single(line => line.StartsWith("cp -r ", StringComparison.Ordinal)).Split(' ');
+        string[] copy = Lines.Single(line => line.StartsWith("cp -r config trial", StringComparison.Ordinal)).Split(' ');
         string to = Directory.CreateDirectory(Path.Combine(run.Folder, copy[3])).FullName;
         foreach (string file in Directory.EnumerateFiles(Repository.PathOf(copy[2])))
         {
