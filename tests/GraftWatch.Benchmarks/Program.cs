@@ -7,7 +7,7 @@ using GraftWatch.Testing;
 
 namespace GraftWatch.Benchmarks;
 
-/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>letters COUNT</c> hands so many letters to a local server; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
+/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>letters COUNT</c> hands so many letters to a local server; <c>season</c> times a replayed season; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
 internal static class BenchmarkProgram
 {
     private static async Task Main(string[] args)
@@ -34,6 +34,12 @@ internal static class BenchmarkProgram
         if (args is ["best"])
         {
             Microclimate.BestOfPasses.Print(Console.Out);
+            return;
+        }
+
+        if (args is ["season"])
+        {
+            Aftercare.SeasonBenchmarks.Print(Console.Out);
             return;
         }
 

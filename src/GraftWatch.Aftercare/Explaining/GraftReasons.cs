@@ -15,6 +15,9 @@ namespace GraftWatch.Aftercare.Explaining;
 public sealed record GraftReasons(
     Graft Graft, GraftStage Stage, IReadOnlyList<HazardReason> Hazards, IReadOnlyList<Advice> Said, IReadOnlyList<UnsaidAdvice> Unsaid)
 {
+    /// <summary>Every kind of dated work that is not due, with its reason.</summary>
+    public IReadOnlyList<NotDueWork> NotDue { get; init; } = [];
+
     /// <summary>Explains one graft of a round.</summary>
     /// <param name="request">The round.</param>
     /// <param name="label">The graft.</param>
@@ -39,7 +42,8 @@ public sealed record GraftReasons(
         ];
         IReadOnlyList<HazardOutcome> judged = new HazardDesk(request.Handbook).Judge(view.Case);
         HazardReason[] hazards = [.. Enum.GetValues<Hazard>().Select(hazard => Reason(view, hazard, judged.FirstOrDefault(outcome => outcome.Hazard == hazard), request.Handbook.Thresholds))];
-        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid);
+        HashSet<WorkAction> spoken = [.. round.Advice.Where(advice => advice.Hazard is null).Select(advice => advice.Action), .. unsaid.Where(held => held.Advice.Hazard is null).Select(held => held.Advice.Action)];
+        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid) { NotDue = DatedReasons.Of(view, alone, spoken) };
     }
 
     private static HazardReason Reason(GraftView view, Hazard hazard, HazardOutcome? outcome, ThresholdSet thresholds)

@@ -19,6 +19,8 @@ internal static class ReplayCommand
         from.Required = true;
         to.Required = true;
         Option<string?> weather = SharedOptions.Weather();
+        weather.Description = "A saved reply of the open forecast or archive API, as it came; the word archive fetches the hours from the archive.";
+        weather.HelpName = "FILE|archive";
         Option<string?> grafts = SharedOptions.Grafts();
         Option<string?> config = SharedOptions.Config();
         Option<string?> grower = SharedOptions.Grower();
@@ -64,10 +66,12 @@ internal static class ReplayCommand
 
         if (arguments.Round.Weather is null)
         {
-            return terminal.Refuse(["Give past weather with --weather FILE, a saved reply of the open forecast or archive API."]);
+            return terminal.Refuse(["Give past weather: --weather FILE, a saved reply of the open forecast or archive API, or --weather archive to fetch it."]);
         }
 
-        PreparedRound prepared = await RoundCommand.PrepareAsync(terminal, arguments.Round, cancellationToken).ConfigureAwait(false);
+        PreparedRound prepared = arguments.Round.Weather == ArchivedSeason.Word
+            ? await ArchivedSeason.PrepareAsync(terminal, arguments, cancellationToken).ConfigureAwait(false)
+            : await RoundCommand.PrepareAsync(terminal, arguments.Round, cancellationToken).ConfigureAwait(false);
         foreach (string note in prepared.Notes)
         {
             await terminal.Messages.WriteLineAsync(note).ConfigureAwait(false);

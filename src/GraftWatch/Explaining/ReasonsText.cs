@@ -38,7 +38,12 @@ internal static class ReasonsText
             text.Append(CultureInfo.InvariantCulture, $"- {Key(unsaid.Advice.Level)} {Key(unsaid.Advice.Action)}: {Because(unsaid)}\n");
         }
 
-        return text.Append(reasons.Unsaid.Count == 0 ? "- nothing was held back; other dated work is not due at this stage and date\n" : string.Empty).ToString();
+        foreach (NotDueWork work in reasons.NotDue)
+        {
+            text.Append(CultureInfo.InvariantCulture, $"- {Key(work.Action)}: {work.Why}\n");
+        }
+
+        return text.ToString();
     }
 
     internal static string Json(GraftReasons reasons, RoundRequest request)
@@ -60,6 +65,16 @@ internal static class ReasonsText
             json.WriteEndArray();
             WriteLines(json, "said", reasons.Said.Select(advice => (advice, advice.Why)));
             WriteLines(json, "notSaid", reasons.Unsaid.Select(unsaid => (unsaid.Advice, Because(unsaid))));
+            json.WriteStartArray("notDue");
+            foreach (NotDueWork work in reasons.NotDue)
+            {
+                json.WriteStartObject();
+                json.WriteString("action", Key(work.Action));
+                json.WriteString("why", work.Why);
+                json.WriteEndObject();
+            }
+
+            json.WriteEndArray();
             json.WriteEndObject();
         }
 

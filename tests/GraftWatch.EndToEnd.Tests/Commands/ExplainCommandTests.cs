@@ -92,6 +92,25 @@ public sealed class ExplainCommandTests : IDisposable
         Assert.Contains("A1-01", picture.Root.Attribute("aria-label")!.Value, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("D1-01")]
+    [InlineData("A1-01")]
+    public async Task Every_kind_of_dated_work_is_said_or_has_its_own_reason_for_silence(string graft)
+    {
+        string[] arguments = ["explain", "--round", "2026-05-12", "--graft", graft, "--grafts", Register, "--weather", Weather, "--zone", "Europe/Berlin"];
+        Assert.True(await run.RunAsync([.. arguments, "--format", "json"]) == 0, run.Messages);
+        JsonElement reasons = JsonDocument.Parse(run.Results).RootElement;
+        string[] spoken = [.. new[] { "said", "notSaid" }.SelectMany(name => reasons.GetProperty(name).EnumerateArray()).Select(line => line.GetProperty("action").GetString()!)];
+        (string Action, string Why)[] silent = [.. reasons.GetProperty("notDue").EnumerateArray().Select(work => (work.GetProperty("action").GetString()!, work.GetProperty("why").GetString()!))];
+        string[] kinds = ["look", "water", "vent", "cover-off", "film-off", "slit-tie", "take-check", "rub-off", "nurse-off", "head-back", "choose-shoot", "stake", "tie-in", "pinch", "fruit-off", "pests", "weed", "feed", "slope-stub", "whitewash", "ripen", "guard", "train", "union-check", "stake-off", "air-layer", "release", "regraft"];
+        Assert.All(kinds, kind => Assert.True(spoken.Contains(kind) || silent.Any(work => work.Action == kind), kind));
+        Assert.True(silent.Select(work => work.Why).Distinct().Count() > 8, string.Join("; ", silent));
+        Assert.All(
+            silent.Where(work => work.Why.StartsWith("not due before ", StringComparison.Ordinal)),
+            work => Assert.True(string.CompareOrdinal(work.Why.Substring("not due before ".Length, 10), "2026-05-12") > 0, work.ToString()));
+        Assert.Contains(("regraft", "it is not recorded as dead"), silent);
+    }
+
     [Fact]
     public async Task A_round_is_asked_why_and_names_every_hazard_with_its_level_and_line()
     {

@@ -101,6 +101,13 @@ public sealed partial class ReplayCommandTests : IDisposable
         Assert.Contains("neither .svg nor .html", run.Messages, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task The_archive_is_asked_for_the_places_of_the_settings_only()
+    {
+        Assert.Equal(2, await run.RunAsync(["replay", "--from", "2026-05-08", "--to", "2026-05-20", "--weather", "archive", "--grafts", Register]));
+        Assert.Contains("asks for the places of graftwatch.toml", run.Messages, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("before the weather", "--from", "2026-01-01", "--to", "2026-05-12")]
     [InlineData("lies after", "--from", "2026-05-12", "--to", "2026-05-01")]
