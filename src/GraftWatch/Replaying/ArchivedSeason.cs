@@ -7,8 +7,8 @@ using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Inputs;
 using GraftWatch.Records;
 using GraftWatch.Records.Register;
-using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Pipeline;
+using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
 using NodaTime;
 
