@@ -53,10 +53,10 @@ public sealed record WeatherSetup
     /// <summary>Base address of the US National Weather Service.</summary>
     public Uri UsAddress { get; init; } = new UsWeatherOptions().BaseUrl;
 
-    public string UserAgent => Contact.Length == 0 ? $"graftwatch/{Version}" : $"graftwatch/{Version} {Contact}";
+    internal string UserAgent => Contact.Length == 0 ? $"graftwatch/{Version}" : $"graftwatch/{Version} {Contact}";
 
     /// <summary>The sibling host of the open forecast API for an endpoint; a server of one's own has them all under one address.</summary>
-    public Uri Sibling(string name)
+    internal Uri Sibling(string name)
     {
         const string Domain = "open-meteo.com";
         if (!Address.Host.EndsWith("." + Domain, StringComparison.OrdinalIgnoreCase))

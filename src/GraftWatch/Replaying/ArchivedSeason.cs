@@ -3,7 +3,6 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.CommandLine;
 using GraftWatch.Commands;
 using GraftWatch.Forecasts;
-using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Inputs;
 using GraftWatch.Records;
 using GraftWatch.Records.Register;
@@ -20,9 +19,6 @@ internal static class ArchivedSeason
     /// <summary>What is written behind <c>--weather</c>.</summary>
     internal const string Word = "archive";
 
-    /// <summary>The archive of another house, such as a mirror in one's own network.</summary>
-    internal const string AddressVariable = "GRAFTWATCH_ARCHIVE_ADDRESS";
-
     /// <summary>Days before the season that are asked for, so that stems, soil and healing have their past. [d]</summary>
     private const int DaysBefore = 60;
 
@@ -34,7 +30,7 @@ internal static class ArchivedSeason
         SettingsInForce? settings = Installation.Load(terminal, arguments.Round.Config, out IReadOnlyList<string> faults);
         if (settings is null)
         {
-            return PreparedRound.Refused([.. faults, "--weather archive asks for the places of graftwatch.toml."]);
+            return PreparedRound.Refused([.. faults, "--weather archive fetches hours for the places of graftwatch.toml."]);
         }
 
         MorningSettings morning = settings.Current.Morning;
@@ -124,21 +120,15 @@ internal static class ArchivedSeason
 
     private static async Task<PlaceWeather[]> FetchAsync(Place[] places, ServeSettings settings, Instant from, Instant to, CancellationToken cancellationToken)
     {
-        WeatherSetup setup = InstalledWeather.Setup(settings.Installation.Weather, Environment.GetEnvironmentVariable);
         var services = new ServiceCollection();
         services.AddLogging();
         services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
-        services.AddOpenPast(new OpenPastOptions
-        {
-            BaseUrl = Uri.TryCreate(Environment.GetEnvironmentVariable(AddressVariable), UriKind.Absolute, out Uri? own) ? own : setup.Sibling("archive-api"),
-            IsArchive = true,
-            ApiKey = setup.Key,
-            UserAgent = setup.UserAgent,
-        });
+        services.AddWeather(InstalledWeather.Setup(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         ServiceProvider provider = services.BuildServiceProvider();
         await using (provider.ConfigureAwait(false))
         {
-            IPastWeatherSource archive = provider.GetRequiredService<IPastWeatherSource>();
+            // What models analysed, not what was forecast: those are added in this order.
+            IPastWeatherSource archive = provider.GetServices<IPastWeatherSource>().Last();
             var fetched = new PlaceWeather[places.Length];
             for (int i = 0; i < places.Length; i++)
             {

@@ -95,6 +95,19 @@ public sealed partial class ReplayCommandTests : IDisposable
     }
 
     [Fact]
+    public async Task An_archive_that_cannot_be_reached_is_named_with_a_way_out()
+    {
+        string settings = File.ReadAllText(Repository.PathOf("config", "graftwatch.toml"));
+        string offline = AddressLine().Replace(settings, "address = \"http://127.0.0.1:9\"", 1);
+        Assert.NotEqual(settings, offline);
+        Directory.CreateDirectory(Path.Combine(run.Folder, "config"));
+        run.Write(Path.Combine("config", "graftwatch.toml"), offline);
+        run.Write("own.csv", "label,species,technique,made,count,aspect,height_m,diameter_mm,cover,tie,seal\nA1,apple,splice,2026-04-02,1,S,0.3,12,none,budding-strip,wax\n");
+        Assert.Equal(2, await run.RunAsync(["replay", "--from", "2026-05-08", "--to", "2026-05-20", "--weather", "archive", "--grafts", "own.csv"]));
+        Assert.Matches("no hours for .+, because 127.0.0.1 .+ give it with --weather FILE", run.Messages);
+    }
+
+    [Fact]
     public async Task A_picture_of_another_kind_is_refused()
     {
         Assert.Equal(2, await run.RunAsync(["replay", "--from", "2026-05-08", "--to", "2026-05-20", "--weather", Weather, "--grafts", Register, "--picture", "season.png"]));
@@ -105,7 +118,7 @@ public sealed partial class ReplayCommandTests : IDisposable
     public async Task The_archive_is_asked_for_the_places_of_the_settings_only()
     {
         Assert.Equal(2, await run.RunAsync(["replay", "--from", "2026-05-08", "--to", "2026-05-20", "--weather", "archive", "--grafts", Register]));
-        Assert.Contains("asks for the places of graftwatch.toml", run.Messages, StringComparison.Ordinal);
+        Assert.Contains("for the places of graftwatch.toml", run.Messages, StringComparison.Ordinal);
     }
 
     [Theory]
@@ -131,4 +144,7 @@ public sealed partial class ReplayCommandTests : IDisposable
 
     [GeneratedRegex("(?<=\\[heat\\.cambium\\][\\s\\S]{0,2000}?)((?:note|act|urgent) = \")(\\d+) °C")]
     private static partial Regex HeatLevels();
+
+    [GeneratedRegex("(?m)(?<=^\\[weather\\][\\s\\S]{0,600}?^)(# *)?address = \"[^\"]*\"")]
+    private static partial Regex AddressLine();
 }
