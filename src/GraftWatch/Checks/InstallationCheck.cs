@@ -39,10 +39,10 @@ internal sealed class InstallationCheck(Terminal terminal, string folder)
         }
 
         ServeSettings settings = ServeSettings.From(installation.Value, handbook.Value);
-        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(installation.Value, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(installation.Value, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
         yield return store is null
             ? new CheckLine("store", CheckVerdict.Failed, trouble)
-            : new CheckLine("store", CheckVerdict.Fine, store.Path);
+            : new CheckLine("store", CheckVerdict.Fine, Installation.WhereStore(installation.Value));
         if (store is not null)
         {
             await using (store.ConfigureAwait(false))
@@ -90,7 +90,7 @@ internal sealed class InstallationCheck(Terminal terminal, string folder)
     }
 
     private async IAsyncEnumerable<CheckLine> RegistersAsync(
-        ServeSettings settings, SqliteStore store, [System.Runtime.CompilerServices.EnumeratorCancellation] CancellationToken cancellationToken)
+        ServeSettings settings, RecordsStore store, [System.Runtime.CompilerServices.EnumeratorCancellation] CancellationToken cancellationToken)
     {
         var register = new RegisterOfInstallation(store.Register, () => settings, terminal.Clock);
         foreach (Grower grower in settings.Morning.Growers)

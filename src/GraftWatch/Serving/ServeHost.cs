@@ -45,6 +45,7 @@ internal static class ServeHost
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
         services.AddSingleton(parts.Store.Said);
+        services.AddSingleton(parts.Store.Jobs);
         services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock, parts.Store.Keeper));
     }
 

@@ -29,6 +29,15 @@ internal sealed class ServeState
         }
     }
 
+    /// <summary>Another daemon that shares the store looked.</summary>
+    internal void OtherLooked(Instant at)
+    {
+        lock (gate)
+        {
+            lastLook = lastLook is { } own && own > at ? own : at;
+        }
+    }
+
     internal void Weather(IEnumerable<PlaceWeather> places, Instant at)
     {
         lock (gate)
