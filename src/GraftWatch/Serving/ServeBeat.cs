@@ -20,6 +20,9 @@ internal static class ServeBeat
     /// <summary>Prefix of the tables that hold the shared beat.</summary>
     internal const string TablePrefix = "beat_";
 
+    /// <summary>In how many shares daemons on one store look through the growers.</summary>
+    internal const int Shares = 8;
+
     // A daemon that does not report for interval and patience together is taken for dead, and its beats fall to the others.
     private static readonly TimeSpan ReportInterval = TimeSpan.FromSeconds(7);
     private static readonly TimeSpan ReportPatience = TimeSpan.FromSeconds(13);
@@ -48,7 +51,11 @@ internal static class ServeBeat
     private static void Jobs(BeatList beats)
     {
         beats.Every<WeatherJob>("weather", WeatherBeat);
-        beats.Every<MorningJob>("morning", MorningBeat);
+        foreach (MorningShare share in MorningShare.All(beats.IsShared ? Shares : 1))
+        {
+            beats.Every<MorningJob>(share.JobName, MorningBeat);
+        }
+
         beats.Every<DeliveryJob>("delivery", DeliveryBeat);
         beats.Every<HouseJob>("house", HouseBeat);
         beats.EveryHere<SettingsJob>("settings", SettingsBeat);
