@@ -23,6 +23,9 @@ internal static class ServeBeat
     /// <summary>In how many shares daemons on one store look through the growers.</summary>
     internal const int Shares = 8;
 
+    // Fewer than there are shares: a daemon leaves some to the others.
+    private const int AtOnce = 5;
+
     // A daemon that does not report for interval and patience together is taken for dead, and its beats fall to the others.
     private static readonly TimeSpan ReportInterval = TimeSpan.FromSeconds(7);
     private static readonly TimeSpan ReportPatience = TimeSpan.FromSeconds(13);
@@ -79,6 +82,7 @@ internal static class ServeBeat
             quartz.ConfigureScheduler(options => options.InstanceId = $"{Environment.MachineName}-{Environment.ProcessId}-{Guid.NewGuid():N}"[..^24]);
             quartz.UseTimeProvider(parts.Clock);
             quartz.AddJobListener<BeatRecorder>();
+            quartz.UseDefaultThreadPool(AtOnce);
             quartz.UsePersistentStore(store =>
             {
                 store.ProvisionSchema();

@@ -41,6 +41,9 @@ internal sealed class Region : IAsyncDisposable
         return region;
     }
 
+    /// <summary>Holds the forecast back, so that daemons come together before any of them can make a round.</summary>
+    internal void WeatherOpens(Task opens) => weather.Opens = opens;
+
     internal ServeProcess Serve() => ServeProcess.Start(folder);
 
     internal async Task ReceivedAsync(int letters, TimeSpan limit, params ServeProcess[] daemons)

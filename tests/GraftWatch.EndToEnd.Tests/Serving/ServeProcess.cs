@@ -56,6 +56,17 @@ internal sealed class ServeProcess : IAsyncDisposable
         return new ServeProcess(Process.Start(start)!);
     }
 
+    /// <summary>Waits until the log has a line with these words.</summary>
+    internal async Task SaysAsync(string words, TimeSpan limit)
+    {
+        var waited = Stopwatch.StartNew();
+        while (!log.Any(line => line.Contains(words, StringComparison.Ordinal)))
+        {
+            Assert.True(waited.Elapsed < limit && !process.HasExited, $"The program did not say \"{words}\":\n{AllLog}");
+            await Task.Delay(20, TestContext.Current.CancellationToken);
+        }
+    }
+
     internal void Freeze() => Signal("STOP");
 
     internal void Thaw() => Signal("CONT");
