@@ -21,6 +21,7 @@ public abstract class RecordsStore : IAsyncDisposable
         var grafts = new GraftRecords(engine);
         Ledger = ledger;
         Said = ledger;
+        Answers = new AnswerRecords(engine);
         Claims = new LetterClaims(engine);
         Register = grafts;
         Keeper = grafts;
@@ -47,6 +48,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>What was said, and the answers.</summary>
     public ISaidMemory Said { get; }
+
+    /// <summary>The answers themselves, to show and to take back.</summary>
+    public IAnswerBook Answers { get; }
 
     /// <summary>Reads the register.</summary>
     public IRegister Register { get; }
