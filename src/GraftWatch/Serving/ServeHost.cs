@@ -66,6 +66,7 @@ internal static class ServeHost
         services.AddHostedService<Greeting>();
         services.AddHostedService<PulseGuard>();
         AddBeat(builder, parts.Clock);
+        parts.Around(services);
     }
 
     private static ILetterChannel Channel(ServeParts parts) => parts.Mail.Host.Length > 0
