@@ -18,6 +18,7 @@ internal static class ServeBeat
     private static readonly TimeSpan SettingsBeat = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan HouseBeat = TimeSpan.FromHours(1);
     private static readonly TimeSpan WeatherBeat = TimeSpan.FromHours(3);
+    private static readonly TimeSpan UrgentBeat = TimeSpan.FromMinutes(15);
 
     internal static void Add(IHostApplicationBuilder builder, ServeParts parts)
     {
@@ -36,6 +37,7 @@ internal static class ServeBeat
         Every<WeatherJob>(quartz, "weather", WeatherBeat);
         Every<MorningJob>(quartz, "morning", MorningBeat);
         Every<DeliveryJob>(quartz, "delivery", DeliveryBeat);
+        Every<UrgentJob>(quartz, UrgentJob.Name, UrgentBeat);
         Every<SettingsJob>(quartz, "settings", SettingsBeat);
         Every<HouseJob>(quartz, "house", HouseBeat);
     }

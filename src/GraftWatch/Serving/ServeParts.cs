@@ -28,6 +28,9 @@ internal sealed record ServeParts
     /// <summary>A last say on where the services are; the settings have it unless a test brings its own.</summary>
     public Func<WeatherSetup, WeatherSetup> Sources { get; init; } = setup => setup;
 
+    /// <summary>Reads an environment variable, for secrets of channels.</summary>
+    public Func<string, string?> Environment { get; init; } = System.Environment.GetEnvironmentVariable;
+
     /// <summary>Address and port of the health page; null for none.</summary>
     public string? Listen { get; init; }
 }
