@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Security.Cryptography;
 using GraftWatch.Records.Engine;
+using Microsoft.Data.Sqlite;
 
 namespace GraftWatch.Records;
 
@@ -76,6 +77,14 @@ public sealed class StoreNotes
         {
             throw new ArgumentException("The store keeps that note itself.", nameof(name));
         }
+    }
+
+    /// <summary>Where the contents of a file store were moved to; empty when they were not.</summary>
+    internal static string MovedTo(SqliteConnection connection)
+    {
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = "SELECT content FROM store_note WHERE name = 'moved to'";
+        return command.ExecuteScalar() as string ?? string.Empty;
     }
 
     internal static Task<string?> ReadAsync(SqlSession session, string name) =>

@@ -9,8 +9,8 @@ namespace GraftWatch.Records.Ledger;
 /// <summary>Leases on waiting letters.</summary>
 internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
 {
-    /// <summary>A letter that was being handed over rests this much longer: its holder may still be waiting for the server's last word.</summary>
-    public static readonly Duration DoubtPause = Duration.FromMinutes(15);
+    /// <summary>A letter that was being handed over rests this much longer than its lease, which its holder renews as long as it lives: the receipt may be on its way to the store.</summary>
+    public static readonly Duration DoubtPause = Duration.FromSeconds(5);
 
     // A last try further ahead than machines disagree: the clock was set back, and must not hold the letter until it has caught up.
     private static readonly Duration ClockWentBack = Duration.FromHours(1);

@@ -19,14 +19,19 @@ namespace GraftWatch.Rounds.Pipeline;
 /// <param name="logger">Log.</param>
 public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterChannel channel, IWorkerName worker, ILogger<DeliveryRun> logger)
 {
-    // Renewed when a letter is started. Short, so that what a dead machine had only claimed is free again within a minute.
-    private static readonly Duration Lease = Duration.FromMinutes(1);
-    private const int Batch = 32;
-    private const int AtOnce = 8;
+    // Renewed when a letter is started and while it is on the line. Short, so that what a dead machine held is free again within a minute.
+    private static readonly Duration Lease = Duration.FromSeconds(25);
+    private static readonly TimeSpan Renewal = TimeSpan.FromSeconds(8);
+    private const int Batch = 16;
+
+    // By mail no more than there are lines to the server: only a letter on a line is in doubt when the program dies.
+    private const int MailAtOnce = 4;
+    private const int OthersAtOnce = 8;
     private const int GiveUpAtOnce = 100;
 
     private readonly ConcurrentDictionary<string, ChannelPulse> pulses = new(StringComparer.Ordinal);
     private readonly ConcurrentQueue<Outcome> unnoted = new();
+    private readonly ConcurrentDictionary<LetterSlot, byte> onTheLine = new();
     private string? owner;
 
     /// <summary>Goes through the waiting letters once.</summary>
@@ -39,8 +44,8 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
         await NoteAgainAsync().ConfigureAwait(false);
         await GiveUpUselessAsync(pass).ConfigureAwait(false);
         await Task.WhenAll(
-            LaneAsync(pass, now => MayTry(LetterSlot.Mail, now) ? new ClaimWish(Most(LetterSlot.Mail)) { Only = LetterSlot.Mail } : null),
-            LaneAsync(pass, now => new ClaimWish(Batch) { Except = [LetterSlot.Mail, .. pulses.Where(pair => !pair.Value.MayTry(now)).Select(pair => pair.Key)] })).ConfigureAwait(false);
+            LaneAsync(pass, MailAtOnce, now => MayTry(LetterSlot.Mail, now) ? new ClaimWish(Most(LetterSlot.Mail)) { Only = LetterSlot.Mail } : null),
+            LaneAsync(pass, OthersAtOnce, now => new ClaimWish(Batch) { Except = [LetterSlot.Mail, .. pulses.Where(pair => !pair.Value.MayTry(now)).Select(pair => pair.Key)] })).ConfigureAwait(false);
         IReadOnlyList<WaitingOnChannel> waiting = await ledger.CountWaitingAsync(cancellationToken).ConfigureAwait(false);
         return pass.Tally(waiting, [.. pulses.Select(pair => pair.Value.TroubleOf(pair.Key)).OfType<ChannelTrouble>().OrderBy(trouble => trouble.Channel, StringComparer.Ordinal)]);
     }
@@ -80,7 +85,7 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
         while (given.Count == GiveUpAtOnce);
     }
 
-    private async Task LaneAsync(Pass pass, Func<Instant, ClaimWish?> wish)
+    private async Task LaneAsync(Pass pass, int atOnce, Func<Instant, ClaimWish?> wish)
     {
         while (!pass.CancellationToken.IsCancellationRequested && wish(pass.Now) is { } next)
         {
@@ -95,8 +100,8 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
             {
                 // A channel that has not shown that it works is tried with one letter before the others follow.
                 ClaimedLetter[] first = [.. held.Where(claim => PulseOf(claim.Entry.Letter) is { IsProven: false }).DistinctBy(claim => claim.Entry.Letter.Slot.Channel)];
-                await EachAsync(pass, first, untouched).ConfigureAwait(false);
-                await EachAsync(pass, held.Except(first), untouched).ConfigureAwait(false);
+                await EachAsync(pass, atOnce, first, untouched).ConfigureAwait(false);
+                await EachAsync(pass, atOnce, held.Except(first), untouched).ConfigureAwait(false);
             }
             finally
             {
@@ -108,9 +113,9 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
         }
     }
 
-    private Task EachAsync(Pass pass, IEnumerable<ClaimedLetter> held, ConcurrentDictionary<ClaimedLetter, byte> untouched) => Parallel.ForEachAsync(
+    private Task EachAsync(Pass pass, int atOnce, IEnumerable<ClaimedLetter> held, ConcurrentDictionary<ClaimedLetter, byte> untouched) => Parallel.ForEachAsync(
         held,
-        new ParallelOptions { MaxDegreeOfParallelism = AtOnce, CancellationToken = pass.CancellationToken },
+        new ParallelOptions { MaxDegreeOfParallelism = atOnce, CancellationToken = pass.CancellationToken },
         async (claim, token) =>
         {
             if (PulseOf(claim.Entry.Letter)?.MayTry(pass.Now) ?? true)
@@ -121,14 +126,30 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
 
     private async Task HandOverAsync(Pass pass, ClaimedLetter claim, ConcurrentDictionary<ClaimedLetter, byte> untouched, CancellationToken cancellationToken)
     {
-        if (!await claims.StartAsync(claim, Lease, cancellationToken).ConfigureAwait(false))
+        // A store that stood still for longer than a lease may hand out a letter that is on the line here.
+        if (!onTheLine.TryAdd(claim.Entry.Letter.Slot, 0))
         {
-            untouched.TryRemove(claim, out _);
             return;
         }
 
-        untouched.TryRemove(claim, out _);
-        DeliveryResult result = await DeliverAsync(claim.Entry.Letter, cancellationToken).ConfigureAwait(false);
+        try
+        {
+            bool mine = await claims.StartAsync(claim, Lease, cancellationToken).ConfigureAwait(false);
+            untouched.TryRemove(claim, out _);
+            if (mine)
+            {
+                await HandOverAsync(pass, claim, cancellationToken).ConfigureAwait(false);
+            }
+        }
+        finally
+        {
+            onTheLine.TryRemove(claim.Entry.Letter.Slot, out _);
+        }
+    }
+
+    private async Task HandOverAsync(Pass pass, ClaimedLetter claim, CancellationToken cancellationToken)
+    {
+        DeliveryResult result = await DeliverAsync(claim, cancellationToken).ConfigureAwait(false);
         Instant at = pass.Now;
         int tries = claim.Entry.Tries + 1;
         Instant? next = result.Outcome is DeliveryOutcome.Accepted or DeliveryOutcome.GiveUp ? null : RetryPolicy.NextTryAt(claim.Entry.Letter, tries, result, at);
@@ -148,17 +169,45 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
         }
     }
 
-    private async Task<DeliveryResult> DeliverAsync(SealedLetter letter, CancellationToken cancellationToken)
+    private async Task<DeliveryResult> DeliverAsync(ClaimedLetter claim, CancellationToken cancellationToken)
     {
+        using var ended = new CancellationTokenSource();
+        Task renewing = RenewAsync(claim, ended.Token);
         try
         {
-            return await channel.DeliverAsync(letter, cancellationToken).ConfigureAwait(false);
+            return await channel.DeliverAsync(claim.Entry.Letter, cancellationToken).ConfigureAwait(false);
         }
         catch (Exception fault)
         {
             // A channel never throws; should one do, no other letter suffers and nobody can say whether this one left.
-            Log.ChannelThrew(logger, fault, letter.Slot.Channel);
+            Log.ChannelThrew(logger, fault, claim.Entry.Letter.Slot.Channel);
             return new DeliveryResult(DeliveryOutcome.Unknown, DeliveryReason.Connection, fault.Message);
+        }
+        finally
+        {
+            await ended.CancelAsync().ConfigureAwait(false);
+            await renewing.ConfigureAwait(false);
+        }
+    }
+
+    // A server may take minutes to answer the final dot; as long as this program waits for it, nobody else may have the letter.
+    private async Task RenewAsync(ClaimedLetter claim, CancellationToken ended)
+    {
+        try
+        {
+            while (true)
+            {
+                await Task.Delay(Renewal, ended).ConfigureAwait(false);
+                await claims.StartAsync(claim, Lease, ended).ConfigureAwait(false);
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // The letter has been answered.
+        }
+        catch (Exception fault)
+        {
+            Log.LeaseNotRenewed(logger, fault, claim.Entry.Letter.Slot.Grower);
         }
     }
 

@@ -32,4 +32,7 @@ internal static partial class Log
 
     [LoggerMessage(1009, LogLevel.Information, "Urgent note {Number} for {Grower} on {Date:R} sealed for {Channels}: {Subject}", EventName = "NoteSealed")]
     internal static partial void NoteSealed(ILogger logger, string grower, LocalDate date, int number, string channels, string subject);
+
+    [LoggerMessage(1010, LogLevel.Warning, "The lease of a letter for {Grower} could not be renewed while it was on the line.", EventName = "LeaseNotRenewed")]
+    internal static partial void LeaseNotRenewed(ILogger logger, Exception exception, string grower);
 }

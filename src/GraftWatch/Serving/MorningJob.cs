@@ -19,13 +19,13 @@ internal sealed class MorningJob(
             return;
         }
 
-        foreach (Grower grower in morning.Growers)
+        MorningShare share = MorningShare.OfJob(context.JobDetail.Key.Name);
+        foreach (Grower grower in morning.Growers.Where(grower => share.Has(grower.Name)))
         {
             await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
         }
 
-        state.OnlyGrowers(morning.Growers.Select(grower => grower.Name));
-        state.Looked(Instant.FromDateTimeOffset(clock.GetUtcNow()));
+        state.Looked(share, Instant.FromDateTimeOffset(clock.GetUtcNow()));
     }
 
     private async Task<MorningSettings?> GrowersAsync(CancellationToken cancellationToken)
