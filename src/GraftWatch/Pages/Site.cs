@@ -1,5 +1,6 @@
 using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Pages.Assets;
+using GraftWatch.Pages.Operator;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
@@ -43,6 +44,7 @@ internal static class Site
         services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
         services.AddPages<FirstPage>();
         services.AddPages<SignInPages>();
+        services.AddOperatorPages(parts);
     }
 
     /// <summary>Registers a group of pages.</summary>
