@@ -37,6 +37,7 @@ public abstract class RecordsStore : IAsyncDisposable
         House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
         People = new PeopleRecords(engine);
+        SaidAdvice = new AdviceRecords(engine);
         PageMails = new PageMailRecords(engine);
         Feeds = new FeedRecords(engine);
     }
@@ -91,6 +92,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>The installation's own secret and other single values.</summary>
     public StoreNotes Notes { get; }
+
+    /// <summary>What the links of letters are about.</summary>
+    public ISaidAdvice SaidAdvice { get; }
 
     /// <summary>People who use the pages.</summary>
     public IPeople People { get; }
