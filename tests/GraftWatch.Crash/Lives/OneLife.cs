@@ -4,8 +4,10 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
+using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
+using Microsoft.Data.Sqlite;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -41,6 +43,17 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
             CancellationToken.None);
         KillSwitch.Here("after the store is opened");
         await StoreTriggers.InstallAsync(store.File);
+        if (options.WeakSync)
+        {
+            await store.File.AloneAsync(
+                connection =>
+                {
+                    SqliteFiles.Execute(connection, "PRAGMA synchronous = NORMAL;");
+                    return true;
+                },
+                CancellationToken.None);
+        }
+
         using IHost host = ServeHost.Build(new ServeParts
         {
             Settings = settings,
@@ -152,7 +165,7 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
             await DoAsync<HouseJob>("the house is kept");
         }
 
-        await ChoresAsync(now);
+        await ChoresOrSayAsync(now);
         Say(string.Create(CultureInfo.InvariantCulture, $"P {now.ToUnixTimeTicks()}"));
         long waiting = await store.Engine.ReadAsync(async session => await session.NumberAsync("SELECT count(*) FROM letter WHERE state = 'waiting'") ?? 0, CancellationToken.None);
         if (options.UntilSeconds > 0 && waiting == 0 && now.ToUnixTimeSeconds() >= options.UntilSeconds)
@@ -168,6 +181,19 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
 
     private Task DoAsync<[DynamicallyAccessedMembers(DynamicallyAccessedMemberTypes.PublicConstructors)] TJob>(string name)
         where TJob : IJob => KillSwitch.AroundAsync(name, () => ActivatorUtilities.CreateInstance<TJob>(services).Execute(null!, CancellationToken.None).AsTask());
+
+    // On a full disk a grower's command fails, not the daemon.
+    private async Task ChoresOrSayAsync(Instant now)
+    {
+        try
+        {
+            await ChoresAsync(now);
+        }
+        catch (Exception full) when (full is IOException or SqliteException)
+        {
+            Say("E Chore " + full.Message);
+        }
+    }
 
     // Once a simulated day growers answer, note what they saw, and the operator edits the settings.
     private async Task ChoresAsync(Instant now)
