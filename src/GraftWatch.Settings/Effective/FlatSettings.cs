@@ -47,9 +47,17 @@ public static class FlatSettings
         {
             AddAll(lines, "mail", [
                 ("host", mail.Host), ("port", mail.Port.ToString(CultureInfo.InvariantCulture)), ("security", TradeNames.Kebab(mail.Security.ToString())),
-                ("from", mail.From), ("user", mail.User ?? Unset), ("password_file", mail.PasswordFile ?? Unset)]);
+                ("from", mail.From), ("from_name", mail.FromName), ("reply_to", mail.ReplyTo ?? Unset), ("certificate_sha256", mail.CertificateSha256 ?? Unset), ("user", mail.User ?? Unset), ("password_file", mail.PasswordFile ?? Unset)]);
         }
 
+        Add(lines, "channel", settings.Channels.ToDictionary(c => c.Name), Channel);
+        AddAll(lines, "letters", [("too_late", Hour(settings.Letters.TooLate)), ("missed", settings.Letters.SkipMissed ? "skip" : "make-once")]);
+        AddAll(lines, "page", [
+            ("public_address", settings.Page.PublicAddress?.AbsoluteUri ?? Unset), ("listen", settings.Page.Listen),
+            ("trusted_proxies", List(settings.Page.TrustedProxies.Select(n => n.ToString()))), ("subscriptions", YesNo(settings.Page.Subscriptions)),
+            ("geocoder", settings.Page.Geocoder?.AbsoluteUri ?? Unset)]);
+        AddAll(lines, "operator", [("address", settings.OperatorAddress ?? Unset)]);
+        AddAll(lines, "store", Store(settings.Store));
         WeatherSettings weather = settings.Weather;
         AddAll(lines, "weather", [
             ("sources", List(weather.Sources)), ("compare", weather.Compare ?? Unset), ("ensemble", YesNo(weather.Ensemble)),
@@ -110,10 +118,28 @@ public static class FlatSettings
 
     private static (string Key, string Value)[] Grower(GrowerSettings g) =>
     [
-        ("address", g.Address), ("letter_hour", LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(g.LetterTime)),
-        ("units", g.Units == UnitSystem.Metric ? "metric" : "us"), ("places", List(g.Places)), ("register", g.RegisterPath ?? Unset),
+        ("address", g.Address), ("letter_hour", Hour(g.LetterTime)),
+        ("units", g.Units == UnitSystem.Metric ? "metric" : "us"), ("language", g.Language ?? Unset), ("places", List(g.Places)), ("register", g.RegisterPath ?? Unset),
         ("planned", List(g.Planned.Select(plan => $"{plan.Species} {TradeNames.Key(plan.Technique)} at {plan.Place}"))),
+        ("morning", List(g.Morning)), ("urgent", List(g.Urgent)), ("urgent_a_day", g.UrgentADay.ToString(CultureInfo.InvariantCulture)),
+        ("hold_from", g.HoldFrom is { } from ? Hour(from) : Unset), ("hold_until", g.HoldUntil is { } until ? Hour(until) : Unset),
+        ("frost_passes", YesNo(g.FrostPasses)), ("picture", YesNo(g.Picture)), ("calendar", YesNo(g.Calendar)),
     ];
+
+    private static (string Key, string Value)[] Channel(ChannelSettings c) =>
+    [
+        ("kind", TradeNames.Kebab(c.Kind.ToString())), ("address", c.Address.AbsoluteUri), ("room", c.Room ?? Unset), ("user", c.User ?? Unset),
+        ("secret_file", c.SecretFile ?? Unset), ("headers", List(c.Headers.Select(h => $"{h.Key}: {h.Value}"))),
+        ("longest", c.LongestBytes.ToString(CultureInfo.InvariantCulture)), ("inside", YesNo(c.Inside)),
+    ];
+
+    private static (string Key, string Value)[] Store(StoreSettings s) => s.Kind == StoreKind.Sqlite ? [("kind", "sqlite")] :
+    [
+        ("kind", "postgresql"), ("host", s.Host), ("port", s.Port.ToString(CultureInfo.InvariantCulture)), ("database", s.Database), ("user", s.User),
+        ("security", s.Tls ? "tls" : "plain"), ("password_file", s.PasswordFile ?? Unset),
+    ];
+
+    private static string Hour(NodaTime.LocalTime time) => LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(time);
 
     private static void Add<T>(Dictionary<string, string> lines, string table, IReadOnlyDictionary<string, T> all, Func<T, (string Key, string Value)[]> flatten)
     {

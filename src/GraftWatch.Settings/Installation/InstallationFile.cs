@@ -5,7 +5,6 @@ using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Keys;
 using GraftWatch.Settings.Toml;
 using NodaTime;
-using NodaTime.Text;
 using static GraftWatch.Settings.Installation.InstallationKeys;
 
 namespace GraftWatch.Settings.Installation;
@@ -13,7 +12,8 @@ namespace GraftWatch.Settings.Installation;
 /// <summary>Reads graftwatch.toml.</summary>
 internal sealed class InstallationFile(FaultList faults, FaultList warnings, string folder, IReadOnlyDictionary<string, string> species)
 {
-    private static readonly LocalTimePattern HourPattern = LocalTimePattern.CreateWithInvariantCulture("H:mm");
+    /// <summary>Longest name of a grower: links in letters hold no more. [bytes of UTF-8]</summary>
+    private const int LongestName = 255;
 
     /// <summary>The settings; meaningless when the list holds faults.</summary>
     internal GraftWatchSettings Read(TomlTable root)
@@ -30,11 +30,22 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
         RefuseTwice(placeTables, PlaceName);
         IReadOnlyList<TableReader> growers = reader.Sections(GrowerSection);
         RefuseTwice(growers, GrowerName);
+        AskForSections(reader, root);
+        IReadOnlyList<TableReader> channels = reader.Sections(ChannelSection);
+        RefuseTwice(channels, ChannelName);
+        var outside = new OutsideReading(Beside);
+        List<ChannelSettings> ways = channels.Select(outside.ReadChannel).OfType<ChannelSettings>().ToList();
+        string[] wayNames = [ChannelSettings.Mail, .. channels.Where(c => c.Has(ChannelName)).Select(c => c.Text(ChannelName))];
         return new GraftWatchSettings
         {
             Places = places,
-            Growers = growers.Select(g => ReadGrower(g, places, names)).ToList(),
+            Growers = growers.Select(g => ReadGrower(g, places, names, wayNames)).ToList(),
             Mail = reader.Section(MailSection) is { } mail ? ReadMail(mail) : null,
+            Channels = ways,
+            Letters = OutsideReading.ReadLetters(reader.Section(LettersSection)),
+            Page = OutsideReading.ReadPage(reader.Section(PageSection)),
+            OperatorAddress = reader.Section(OperatorSection) is { } keeper ? FieldReading.Mailbox(keeper, OperatorAddress) : null,
+            Store = outside.ReadStore(reader.Section(StoreSection)),
             Weather = new WeatherReading(reader.Section(WeatherSection), placeTables, warnings, Beside).Read(),
             DataFolder = Beside(reader.Text(DataFolder, "data")),
             File = faults.File,
@@ -114,7 +125,21 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
         return zone ?? DateTimeZone.Utc;
     }
 
-    private GrowerSettings ReadGrower(TableReader reader, List<Place> places, Dictionary<string, Place> byName)
+    // Growers and places may live in the store only where there are pages to keep them by.
+    private void AskForSections(TableReader reader, TomlTable root)
+    {
+        if (faults.HasSyntaxFaults || reader.Has(PageSection))
+        {
+            return;
+        }
+
+        foreach (KeySpec section in new[] { PlaceSection, GrowerSection }.Where(section => !reader.Has(section)))
+        {
+            faults.Add(root.Line, root.Column, section.Key, "This key is missing.", TableReader.Capital(section.Meaning), section.ExampleLine);
+        }
+    }
+
+    private GrowerSettings ReadGrower(TableReader reader, List<Place> places, Dictionary<string, Place> byName, string[] ways)
     {
         var own = new List<Place>();
         IReadOnlyList<string> named = reader.Texts(GrowerPlaces);
@@ -134,27 +159,57 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
         string[] ownNames = [.. own.Select(p => p.Name)];
         return new GrowerSettings
         {
-            Name = reader.Text(GrowerName),
-            Address = Mailbox(reader, InstallationKeys.Address),
-            LetterTime = ReadHour(reader),
+            Name = ReadName(reader),
+            Address = FieldReading.Mailbox(reader, InstallationKeys.Address),
+            LetterTime = FieldReading.Hour(reader, LetterHour) ?? new LocalTime(6, 0),
             Units = reader.Word(UnitsKey, "metric") == "us" ? UnitSystem.UnitedStates : UnitSystem.Metric,
             Places = ownNames,
             Zone = own.Count > 0 ? own[0].Zone : DateTimeZone.Utc,
             RegisterPath = reader.Text(Register) is { Length: > 0 } path ? Beside(path) : null,
             Planned = reader.Texts(InstallationKeys.Planned, text => PlannedWords.Read(text, species, ownNames)),
+            Language = reader.Word(Language) is { Length: > 0 } language ? language : null,
+            Morning = ReadWays(reader, InstallationKeys.Morning, ways),
+            Urgent = ReadWays(reader, Urgent, ways),
+            UrgentADay = reader.Whole(UrgentADay, 3),
+            HoldFrom = FieldReading.Hour(reader, HoldFrom, HoldUntil),
+            HoldUntil = FieldReading.Hour(reader, HoldUntil, HoldFrom),
+            FrostPasses = reader.Flag(FrostPasses, true),
+            Picture = reader.Flag(PictureKey, true),
+            Calendar = reader.Flag(CalendarKey, true),
         };
     }
 
-    private static LocalTime ReadHour(TableReader reader)
+    private static string ReadName(TableReader reader)
     {
-        string text = reader.Text(LetterHour, "06:00");
-        ParseResult<LocalTime> hour = HourPattern.Parse(text);
-        if (!hour.Success)
+        string name = reader.Text(GrowerName);
+        int bytes = System.Text.Encoding.UTF8.GetByteCount(name);
+        if (bytes > LongestName || name.Any(char.IsControl))
         {
-            reader.Fault(LetterHour, $"'{(text.Length > 20 ? text[..20] + "…" : text)}' is not a time of day.", "Expected hours and minutes, 00:00 to 23:59.");
+            reader.Fault(GrowerName, bytes > LongestName ? $"The name is too long ({bytes} bytes)." : "The name holds a control character.", $"Expected at most {LongestName} bytes of UTF-8 on one line.");
         }
 
-        return hour.Success ? hour.Value : new LocalTime(6, 0);
+        return name;
+    }
+
+    private static IReadOnlyList<string> ReadWays(TableReader reader, KeySpec spec, string[] ways)
+    {
+        if (!reader.Has(spec))
+        {
+            return [ChannelSettings.Mail];
+        }
+
+        IReadOnlyList<string> named = reader.Texts(spec);
+        foreach (string name in named.Except(ways, StringComparer.Ordinal))
+        {
+            reader.Fault(spec, $"There is no channel named '{(name.Length > 40 ? name[..40] + "…" : name)}'.", TableReader.Nearest(name, ways));
+        }
+
+        if (named.Distinct(StringComparer.Ordinal).Count() < named.Count)
+        {
+            reader.Fault(spec, "A channel is there twice.", "Name each once.");
+        }
+
+        return named;
     }
 
     private MailSettings ReadMail(TableReader reader)
@@ -178,23 +233,13 @@ internal sealed class InstallationFile(FaultList faults, FaultList warnings, str
             Host = host,
             Port = reader.Whole(Port, security switch { MailSecurity.Tls => 465, MailSecurity.StartTls => 587, _ => 25 }),
             Security = security,
-            From = Mailbox(reader, From),
+            From = FieldReading.Mailbox(reader, From),
+            FromName = reader.Text(FromName, "GraftWatch"),
+            ReplyTo = reader.Has(ReplyTo) ? FieldReading.Mailbox(reader, ReplyTo) : null,
+            CertificateSha256 = FieldReading.Digest(reader, Certificate),
             User = user.Length > 0 ? user : null,
             PasswordFile = reader.Text(PasswordFile) is { Length: > 0 } path ? Beside(path) : null,
         };
-    }
-
-    private static string Mailbox(TableReader reader, KeySpec spec)
-    {
-        string text = reader.Text(spec);
-        int at = text.IndexOf('@', StringComparison.Ordinal);
-        bool right = at > 0 && at == text.LastIndexOf('@') && at < text.Length - 1 && text.Length <= 254 && !text.Any(c => char.IsWhiteSpace(c) || char.IsControl(c) || c is '<' or '>' or ',' or ';');
-        if (text.Length > 0 && !right)
-        {
-            reader.Fault(spec, $"'{(text.Length > 60 ? text[..60] + "…" : text)}' is not a mail address.", "Expected one address without a name.");
-        }
-
-        return text;
     }
 
     private void RefuseTwice(IReadOnlyList<TableReader> tables, KeySpec spec)

@@ -24,7 +24,7 @@ internal static partial class SecretSmell
             {
                 warnings.Add(i + 1, url.Index + 1, string.Empty, "This address holds a user name and password.", Home);
             }
-            else if (Shape().Match(line) is { Success: true } shape)
+            else if (Shape().Match(line) is { Success: true } shape && !line.Contains("certificate_sha256", StringComparison.Ordinal))
             {
                 warnings.Add(i + 1, shape.Index + 1, string.Empty, "This looks like a key or token.", Home);
             }

@@ -18,6 +18,12 @@ public static class SecretSource
     /// <summary>Name of the weather service's key among the service manager's credentials.</summary>
     public const string WeatherKeyCredential = "graftwatch-weather-key";
 
+    /// <summary>Environment variable of the store's password.</summary>
+    public const string StorePasswordVariable = "GRAFTWATCH_STORE_PASSWORD";
+
+    /// <summary>Name of the store's password among the service manager's credentials.</summary>
+    public const string StorePasswordCredential = "graftwatch-store-password";
+
     private const string CredentialsFolder = "CREDENTIALS_DIRECTORY";
     private const int LongestSecret = 4096;
 
@@ -39,6 +45,28 @@ public static class SecretSource
     /// <param name="environment">Reads an environment variable.</param>
     public static Secret FindWeatherKey(Func<string, string?> environment) =>
         Find(WeatherKeyVariable, null, WeatherKeyCredential, environment) ?? new Secret(null, "none: free use", null);
+
+    /// <summary>The password of the PostgreSQL server; there need not be one, where the server trusts the user otherwise.</summary>
+    /// <param name="store">The store.</param>
+    /// <param name="environment">Reads an environment variable.</param>
+    public static Secret FindStorePassword(StoreSettings store, Func<string, string?> environment)
+    {
+        ArgumentNullException.ThrowIfNull(store);
+        return Find(StorePasswordVariable, store.PasswordFile, StorePasswordCredential, environment) ?? new Secret(null, "none: the server must trust the user otherwise", null);
+    }
+
+    /// <summary>The secret of a channel: what signs a post, the broker's password, the Matrix access token, or the bearer token of a text post.</summary>
+    /// <param name="channel">The channel.</param>
+    /// <param name="environment">Reads an environment variable.</param>
+    public static Secret FindChannelSecret(ChannelSettings channel, Func<string, string?> environment)
+    {
+        ArgumentNullException.ThrowIfNull(channel);
+        string variable = "GRAFTWATCH_CHANNEL_" + channel.Name.ToUpperInvariant().Replace('-', '_');
+        string credential = "graftwatch-channel-" + channel.Name;
+        bool needed = channel.Kind is ChannelKind.SignedPost or ChannelKind.Matrix || channel.User is not null;
+        return Find(variable, channel.SecretFile, credential, environment)
+            ?? new Secret(null, "none", needed ? $"There is no secret for the channel {channel.Name}. Set {variable}, name a file in its secret_file, or hand over the credential {credential}." : null);
+    }
 
     private static Secret? Find(string variable, string? file, string credential, Func<string, string?> environment)
     {

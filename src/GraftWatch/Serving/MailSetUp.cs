@@ -1,15 +1,12 @@
 using GraftWatch.Letters;
 using GraftWatch.Settings.Installation;
+using GraftWatch.Settings.Secrets;
 
 namespace GraftWatch.Serving;
 
 /// <summary>Brings the mail settings and the secret, which never stands in them, together.</summary>
 internal static class MailSetUp
 {
-    internal const string PasswordVariable = "GRAFTWATCH_MAIL_PASSWORD";
-    private const string CredentialFolderVariable = "CREDENTIALS_DIRECTORY";
-    private const string CredentialName = "graftwatch-mail-password";
-
     /// <summary>The options of the channel and the composer.</summary>
     /// <param name="mail">Mail settings; null gives options that compose but do not send.</param>
     /// <param name="environment">Reads an environment variable.</param>
@@ -22,7 +19,8 @@ internal static class MailSetUp
             return new MailOptions { From = "graftwatch@localhost.invalid" };
         }
 
-        string password = mail.User is null ? string.Empty : Password(mail, environment, out trouble);
+        Secret password = SecretSource.FindMailPassword(mail, environment);
+        trouble = password.Trouble ?? string.Empty;
         return new MailOptions
         {
             Host = mail.Host,
@@ -35,35 +33,11 @@ internal static class MailSetUp
                 _ => throw new System.Diagnostics.UnreachableException(),
             },
             UserName = mail.User ?? string.Empty,
-            Password = password,
+            Password = password.Value ?? string.Empty,
             From = mail.From,
+            FromName = mail.FromName,
+            ReplyTo = mail.ReplyTo ?? string.Empty,
+            CertificateSha256 = mail.CertificateSha256 ?? string.Empty,
         };
-    }
-
-    private static string Password(MailSettings mail, Func<string, string?> environment, out string trouble)
-    {
-        trouble = string.Empty;
-        if (environment(PasswordVariable) is { Length: > 0 } direct)
-        {
-            return direct;
-        }
-
-        string? path = mail.PasswordFile
-            ?? (environment(CredentialFolderVariable) is { Length: > 0 } folder ? Path.Combine(folder, CredentialName) : null);
-        if (path is null)
-        {
-            trouble = $"The mail server asks for the password of {mail.User}: give it in {PasswordVariable}, in a file named by mail.password_file, or as the service manager's credential {CredentialName}.";
-            return string.Empty;
-        }
-
-        try
-        {
-            return File.ReadAllText(path).TrimEnd('\r', '\n');
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            trouble = $"The mail password cannot be read: {e.Message}";
-            return string.Empty;
-        }
     }
 }

@@ -113,7 +113,11 @@ internal sealed record ServeSettings(GraftWatchSettings Installation, MorningSet
             handbook,
             installation.Places.ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase),
             [.. installation.Growers.Select(GrowerOf)],
-            new MorningPolicy()));
+            new MorningPolicy
+            {
+                TooLateTime = installation.Letters.TooLate,
+                Missed = installation.Letters.SkipMissed ? MissedMorning.Skip : MissedMorning.MakeOnce,
+            }));
 
     internal static Grower GrowerOf(GrowerSettings grower) =>
         new(grower.Name, grower.Address, grower.Zone, grower.LetterTime, grower.Units, grower.Places) { Planned = grower.Planned };

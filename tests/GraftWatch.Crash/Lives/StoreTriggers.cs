@@ -1,5 +1,4 @@
 using GraftWatch.Records.Engine;
-using Microsoft.Data.Sqlite;
 
 namespace GraftWatch.Crash.Lives;
 
