@@ -27,6 +27,7 @@ public abstract class RecordsStore : IAsyncDisposable
         Keeper = grafts;
         Jobs = new JobRecords(engine);
         Book = new GrowerRecords(engine);
+        Stops = new GrowerStops(engine);
         Weather = new WeatherRecords(engine);
         History = new WeatherHistoryRecords(engine);
         Needs = new WeatherNeedsRecords(engine);
@@ -63,6 +64,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>Growers, places and channels.</summary>
     public IGrowerBook Book { get; }
+
+    /// <summary>Whose letters are stopped.</summary>
+    public IGrowerStops Stops { get; }
 
     /// <summary>The hours that were ever known of a place.</summary>
     public IWeatherLog Weather { get; }

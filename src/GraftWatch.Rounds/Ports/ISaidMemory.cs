@@ -12,7 +12,15 @@ public interface ISaidMemory
     /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     /// <returns>False when another run took the slot first; then nothing is remembered.</returns>
-    Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken);
+    Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken) => SealAsync([letter], said, cancellationToken);
+
+    /// <summary>Takes the slots of one occasion on all its channels, keeps the sealed bytes and remembers what they say, all in one transaction or nothing.</summary>
+    /// <param name="letters">Copies of one letter, one a channel, with the same grower, date, kind, ordinal and number.</param>
+    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    /// <returns>False when the occasion is taken, on whatever channel, or its day is closed; then nothing is kept.</returns>
+    /// <exception cref="LetterNumberTakenException">Another letter of the grower took the number; compose again with the next one.</exception>
+    Task<bool> SealAsync(IReadOnlyList<SealedLetter> letters, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken);
 
     /// <summary>Notes the grower's answer to an advice; it counts until the advice is said again.</summary>
     /// <returns>The number of the answer, for taking it back.</returns>
