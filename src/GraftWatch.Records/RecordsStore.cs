@@ -33,6 +33,7 @@ public abstract class RecordsStore : IAsyncDisposable
         Archive = new StoreArchive(engine);
         House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
+        Figures = new LetterFigures(engine);
     }
 
     /// <summary>Letters and their receipts.</summary>
@@ -79,6 +80,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>The installation's own secret and other single values.</summary>
     public StoreNotes Notes { get; }
+
+    /// <summary>Counts, for who watches over the installation.</summary>
+    public LetterFigures Figures { get; }
 
     internal SqlEngine Engine { get; }
 

@@ -2,6 +2,7 @@ using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving.Metrics;
 
 namespace GraftWatch.Serving;
 
@@ -11,7 +12,7 @@ internal static class ServeHost
     /// <summary>Builds the host; nothing runs before it is started.</summary>
     internal static IHost Build(ServeParts parts)
     {
-        if (parts.Listen is not { } listen)
+        if (parts is { Listen: null, Watch: null })
         {
             HostApplicationBuilder plain = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { ApplicationName = "graftwatch" });
             Configure(plain, parts);
@@ -19,7 +20,7 @@ internal static class ServeHost
         }
 
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = "graftwatch" });
-        builder.WebHost.UseKestrelCore().UseUrls("http://" + listen);
+        builder.WebHost.UseKestrelCore().ConfigureKestrel(options => WatchLine.Listen(options, parts));
         Configure(builder, parts);
         WebApplication application = builder.Build();
         ServeEndpoints.Map(application, parts);
@@ -42,6 +43,7 @@ internal static class ServeHost
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();
+        services.AddSingleton<ServeMetrics>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
         services.AddSingleton(parts.Store.Said);

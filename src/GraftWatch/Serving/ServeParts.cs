@@ -31,6 +31,9 @@ internal sealed record ServeParts
     /// <summary>A last say on where the services are; the settings have it unless a test brings its own.</summary>
     public Func<WeatherSetup, WeatherSetup> Sources { get; init; } = setup => setup;
 
-    /// <summary>Address and port of the health page; null for none.</summary>
+    /// <summary>Address and port of the pages; null for none.</summary>
     public string? Listen { get; init; }
+
+    /// <summary>Address and port, on this machine, of health and metrics; null for none.</summary>
+    public string? Watch { get; init; }
 }

@@ -14,6 +14,8 @@ internal sealed class ServeState(TimeProvider clock)
     private readonly Lock gate = new();
     private readonly Dictionary<string, Trouble> weatherTroubles = new(StringComparer.Ordinal);
     private readonly Dictionary<string, Trouble> growerTroubles = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Instant> sources = new(StringComparer.Ordinal);
+    private long weatherFailures;
     private Instant? lastLook;
     private Instant? lastWeather;
     private Instant? lastAccepted;
@@ -50,6 +52,12 @@ internal sealed class ServeState(TimeProvider clock)
             lastWeather = at;
             foreach (PlaceWeather place in places)
             {
+                weatherFailures += place.Weather is null ? 1 : 0;
+                if (place is { Weather: not null, Forecast: { IssuedAt: { } issued, Source: var source } })
+                {
+                    sources[source] = Instant.Max(issued, sources.GetValueOrDefault(source, Instant.MinValue));
+                }
+
                 Set(weatherTroubles, place.Place.Name, place.Weather is null ? place.Trouble ?? "no hours" : null);
             }
         }
@@ -86,6 +94,27 @@ internal sealed class ServeState(TimeProvider clock)
         lock (gate)
         {
             settingsTrouble = faults.Count == 0 ? string.Empty : "an edit of the settings was refused: " + faults[0];
+        }
+    }
+
+    /// <summary>When each source's newest forecast was issued.</summary>
+    internal IReadOnlyDictionary<string, Instant> Sources()
+    {
+        lock (gate)
+        {
+            return new Dictionary<string, Instant>(sources, StringComparer.Ordinal);
+        }
+    }
+
+    /// <summary>How often a place had no fresh weather.</summary>
+    internal long WeatherFailures
+    {
+        get
+        {
+            lock (gate)
+            {
+                return weatherFailures;
+            }
         }
     }
 
