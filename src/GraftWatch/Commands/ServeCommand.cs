@@ -5,6 +5,7 @@ using GraftWatch.Letters;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Systemd;
 using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Commands;
@@ -14,6 +15,7 @@ internal static class ServeCommand
 {
     private const string UsualWatch = "127.0.0.1:8621";
     private const string Off = "off";
+    private static readonly TimeSpan LongestOpening = TimeSpan.FromMinutes(15);
 
     internal static Command Build(Terminal terminal)
     {
@@ -78,6 +80,8 @@ internal static class ServeCommand
     private static async Task<int> OpenAndRunAsync(Terminal terminal, SettingsInForce settings, MailOptions mail, (string? Pages, string? Watch) ears, CancellationToken cancellationToken)
     {
         GraftWatchSettings installation = settings.Current.Installation;
+        using ServiceManager? manager = ServiceManager.Find(Environment.GetEnvironmentVariable);
+        manager?.Patience(LongestOpening, "Opening the store");
         (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(installation, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
@@ -97,6 +101,7 @@ internal static class ServeCommand
                 Logging = ToStandardError,
                 Listen = ears.Pages,
                 Watch = ears.Watch,
+                Manager = manager,
             };
             return await RunAsync(parts, cancellationToken).ConfigureAwait(false);
         }

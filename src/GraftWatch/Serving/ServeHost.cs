@@ -3,6 +3,7 @@ using GraftWatch.Inputs;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving.Metrics;
+using GraftWatch.Serving.Systemd;
 
 namespace GraftWatch.Serving;
 
@@ -34,8 +35,8 @@ internal static class ServeHost
         Weather(builder.Services, parts);
         ServeChannels.Add(builder.Services, parts);
         Rounds(builder.Services);
-        Watching(builder.Services);
         ServeBeat.Add(builder, parts);
+        Watching(builder.Services, parts);
     }
 
     private static void Services(IServiceCollection services, ServeParts parts)
@@ -66,9 +67,14 @@ internal static class ServeHost
         services.AddSingleton<DeliveryRun>();
     }
 
-    private static void Watching(IServiceCollection services)
+    private static void Watching(IServiceCollection services, ServeParts parts)
     {
         services.AddHostedService<Greeting>();
         services.AddHostedService<PulseGuard>();
+        if (parts.Manager is { } manager)
+        {
+            services.AddSingleton(manager);
+            services.AddHostedService<ServiceNotifier>();
+        }
     }
 }

@@ -1,6 +1,7 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
+using GraftWatch.Serving.Systemd;
 
 namespace GraftWatch.Serving;
 
@@ -36,4 +37,7 @@ internal sealed record ServeParts
 
     /// <summary>Address and port, on this machine, of health and metrics; null for none.</summary>
     public string? Watch { get; init; }
+
+    /// <summary>The service manager that started the process; null when none did.</summary>
+    public ServiceManager? Manager { get; init; }
 }

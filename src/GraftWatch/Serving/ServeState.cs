@@ -27,6 +27,9 @@ internal sealed class ServeState(TimeProvider clock)
 
     internal void Stuck() => IsStuck = true;
 
+    /// <summary>Whether it gets on with its work.</summary>
+    internal Pulse Pulse { get; } = new(clock);
+
     /// <summary>Notes that a share of the growers was looked through. Only a look through all of them is progress: see <see cref="AllLooked"/>.</summary>
     internal void Looked(MorningShare share, Instant at)
     {
@@ -43,6 +46,8 @@ internal sealed class ServeState(TimeProvider clock)
         {
             lastLook = at;
         }
+
+        Pulse.Looked();
     }
 
     internal void Weather(IEnumerable<PlaceWeather> places, Instant at)
@@ -77,6 +82,7 @@ internal sealed class ServeState(TimeProvider clock)
 
     internal void Delivered(DeliveryTally tally, Instant at)
     {
+        Pulse.Delivered();
         lock (gate)
         {
             lastAccepted = tally.Accepted > 0 ? at : lastAccepted;
@@ -125,6 +131,7 @@ internal sealed class ServeState(TimeProvider clock)
         {
             string[] troubles =
             [
+                .. new[] { Pulse.Held }.OfType<string>(),
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
                 .. new[] { deliveryTrouble, settingsTrouble }.Where(trouble => trouble.Length > 0),
