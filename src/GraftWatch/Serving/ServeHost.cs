@@ -1,5 +1,6 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
+using GraftWatch.Pages;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving.Metrics;
@@ -21,8 +22,13 @@ internal static class ServeHost
         }
 
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = "graftwatch" });
-        builder.WebHost.UseKestrelCore().ConfigureKestrel(options => WatchLine.Listen(options, parts));
+        builder.WebHost.UseKestrelCore().ConfigureKestrel(Site.Bound).ConfigureKestrel(options => WatchLine.Listen(options, parts));
         Configure(builder, parts);
+        if (parts.Listen is not null)
+        {
+            builder.Services.AddSite(parts);
+        }
+
         WebApplication application = builder.Build();
         ServeEndpoints.Map(application, parts);
         return application;
