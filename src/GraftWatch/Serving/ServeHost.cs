@@ -43,6 +43,7 @@ internal static class ServeHost
         Rounds(builder.Services);
         ServeBeat.Add(builder, parts);
         Watching(builder.Services, parts);
+        parts.Around(builder.Services);
     }
 
     private static void Services(IServiceCollection services, ServeParts parts)
