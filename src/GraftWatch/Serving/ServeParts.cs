@@ -11,7 +11,10 @@ internal sealed record ServeParts
     public required SettingsInForce Settings { get; init; }
 
     /// <summary>The open store.</summary>
-    public required SqliteStore Store { get; init; }
+    public required RecordsStore Store { get; init; }
+
+    /// <summary>Connection string of the PostgreSQL server on which daemons share the beat; null where the store is one daemon's own.</summary>
+    public string? BeatServer { get; init; }
 
     /// <summary>Mail server and sender; without a host letters become files.</summary>
     public required MailOptions Mail { get; init; }
@@ -27,6 +30,9 @@ internal sealed record ServeParts
 
     /// <summary>A last say on where the services are; the settings have it unless a test brings its own.</summary>
     public Func<WeatherSetup, WeatherSetup> Sources { get; init; } = setup => setup;
+
+    /// <summary>A last say on the parts; the crash harness puts its watchers around the ports.</summary>
+    public Action<IServiceCollection> Around { get; init; } = _ => { };
 
     /// <summary>Address and port of the health page; null for none.</summary>
     public string? Listen { get; init; }
