@@ -57,6 +57,16 @@ public sealed class PostgresStore : RecordsStore
         }
     }
 
+    /// <summary>Words for what the driver says.</summary>
+    internal static StoreRefusedException Refusal(string connectionString, NpgsqlException failure)
+    {
+        var settings = new NpgsqlConnectionStringBuilder(connectionString);
+        string where = $"database {settings.Database ?? settings.Username} at {settings.Host}:{settings.Port}";
+        return failure is PostgresException answer
+            ? Refusal(where, answer)
+            : new StoreRefusedException(StoreRefusal.Unreachable, $"The {where} does not answer ({failure.Message}). Check that the server runs and listens there.", failure);
+    }
+
     private static StoreRefusedException Refusal(string where, PostgresException answer) => answer.SqlState switch
     {
         PostgresErrorCodes.DuplicateTable or PostgresErrorCodes.DuplicateObject or PostgresErrorCodes.DuplicateFunction =>

@@ -28,7 +28,7 @@ public sealed class SqliteStore : RecordsStore
         ArgumentNullException.ThrowIfNull(options);
         string full = System.IO.Path.GetFullPath(path);
         MakeFolder(full);
-        SqliteFiles.RefuseNetworkDisk(full);
+        SqliteFiles.RefuseNetworkDisk(full, options.Disk.KindOf(System.IO.Path.GetDirectoryName(full)!));
         SqliteEngine engine = SqliteEngine.Open(full, options);
         try
         {

@@ -1,4 +1,5 @@
 using GraftWatch.Records.Engine;
+using GraftWatch.Records.Inspection;
 using NodaTime;
 
 namespace GraftWatch.Records;
@@ -17,6 +18,9 @@ public sealed record SqliteStoreOptions
 
     /// <summary>Room on the disk that is kept so that receipts can be noted when it is full; 0 for none. More than the journal's 4 MiB, which must fit into the file then.</summary>
     public long ReserveBytes { get; init; } = 16 << 20;
+
+    /// <summary>What is known of the disk.</summary>
+    public DiskFacts Disk { get; init; } = DiskFacts.OfSystem;
 
     /// <summary>Largest size of the file in pages of 4 KiB, 0 for no bound; lets a test fill the "disk".</summary>
     internal long MaxPages { get; init; }

@@ -1,5 +1,6 @@
 using System.Security.Cryptography;
 using GraftWatch.Records.Engine;
+using Microsoft.Data.Sqlite;
 
 namespace GraftWatch.Records;
 
@@ -22,6 +23,14 @@ public sealed class StoreNotes
             },
             cancellationToken).ConfigureAwait(false);
         return Convert.FromHexString(kept);
+    }
+
+    /// <summary>Where the contents of a file store were moved to; empty when they were not.</summary>
+    internal static string MovedTo(SqliteConnection connection)
+    {
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = "SELECT content FROM store_note WHERE name = 'moved to'";
+        return command.ExecuteScalar() as string ?? string.Empty;
     }
 
     internal static Task<string?> ReadAsync(SqlSession session, string name) =>

@@ -25,6 +25,9 @@ internal sealed class Lettering
     /// <summary>Rows of a line.</summary>
     public int LineHeight { get; }
 
+    /// <summary>How many letters there are.</summary>
+    public int Count => glyphs.Count;
+
     /// <summary>Columns a text takes.</summary>
     public int Width(string text) => text.EnumerateRunes().Sum(rune => Of(rune).Advance);
 

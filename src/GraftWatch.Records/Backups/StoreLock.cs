@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using GraftWatch.Records.Files;
 
 namespace GraftWatch.Records.Backups;
 
@@ -31,7 +32,33 @@ public sealed class StoreLock : IDisposable
         }
         catch (IOException failure)
         {
-            throw new StoreRefusedException(StoreRefusal.InUse, $"Another program works with the store {storePath} ({failure.Message}). Stop it first; it is probably the GraftWatch service.", failure);
+            string who = HolderOf(storePath) is { Length: > 0 } process ? $"process {process}" : failure.Message;
+            throw new StoreRefusedException(StoreRefusal.InUse, $"Another program works with the store {storePath} ({who}). Stop it first; it is probably the GraftWatch service.", failure);
+        }
+    }
+
+    /// <summary>Who holds the lock of a store: null when nobody does, the process number where it can be read, else empty.</summary>
+    /// <param name="storePath">Path of the store.</param>
+    public static string? HolderOf(string storePath)
+    {
+        string path = Path.GetFullPath(storePath) + ".lock";
+        if (!File.Exists(path))
+        {
+            return null;
+        }
+
+        try
+        {
+            using var probe = new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.Read);
+            return null;
+        }
+        catch (UnauthorizedAccessException)
+        {
+            return string.Empty;
+        }
+        catch (IOException)
+        {
+            return SafeFile.ReadLocked(path, most: 20).Trim();
         }
     }
 

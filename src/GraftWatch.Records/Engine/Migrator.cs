@@ -60,6 +60,13 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
         List<(int Number, string Name, string Hash)> rows = await session.ListAsync(
             reader => (reader.Whole(0), reader.GetString(1), reader.GetString(2)),
             "SELECT number, name, hash FROM schema_version ORDER BY number").ConfigureAwait(false);
+        return Check(rows, migrations);
+    }
+
+    /// <summary>Refuses steps on record that are not this program's.</summary>
+    /// <returns>The number of the last step applied, 0 for none.</returns>
+    public static int Check(IReadOnlyList<(int Number, string Name, string Hash)> rows, IReadOnlyList<Migration> migrations)
+    {
         int newest = rows.Count == 0 ? 0 : rows[^1].Number;
         if (newest > migrations.Count)
         {

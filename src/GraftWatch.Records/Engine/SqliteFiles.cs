@@ -12,6 +12,12 @@ internal static class SqliteFiles
     /// <summary>SQLITE_FULL: no room on the disk.</summary>
     public const int Full = 13;
 
+    /// <summary>SQLITE_BUSY: another process writes.</summary>
+    public const int Busy = 5;
+
+    /// <summary>SQLITE_LOCKED: another connection of this process does.</summary>
+    public const int Locked = 6;
+
     private const int NotWritable = 8, DiskError = 10, Damaged = 11, CannotOpen = 14, NotADatabase = 26;
 
     // Below these, a rare race between a checkpoint and a reset of the journal could lose commits (fixed in 3.51.3, 3.50.7 and 3.44.6).
@@ -76,10 +82,9 @@ internal static class SqliteFiles
         }
     }
 
-    public static void RefuseNetworkDisk(string path)
+    public static void RefuseNetworkDisk(string path, string kind)
     {
-        string kind = new DriveInfo(Path.GetDirectoryName(path)!).DriveFormat;
-        if (kind is "nfs" or "nfs4" or "cifs" or "smb" or "smb2" or "smb3" or "smbfs" or "ncpfs" or "afs" or "9p" or "fuse.sshfs" or "fuse.glusterfs" or "ceph")
+        if (kind is "nfs" or "nfs4" or "cifs" or "smb" or "smb2" or "smb3" or "smbfs" or "ncpfs" or "afs" or "9p" or "fuse.sshfs" or "fuse.glusterfs" or "ceph" or "lustre" or "gpfs" or "beegfs" or "orangefs")
         {
             throw new StoreRefusedException(StoreRefusal.NetworkDisk, $"{path} lies on a network share ({kind}), where SQLite's journal is not safe. Put the store on a local disk, or use PostgreSQL.");
         }

@@ -44,6 +44,20 @@ internal static partial class SafeFile
         SyncFolder(Path.GetDirectoryName(path)!);
     }
 
+    /// <summary>The first bytes of a file another process holds; the lock keeps programs apart, not readers. Empty where it cannot be read.</summary>
+    public static string ReadLocked(string path, int most)
+    {
+        int handle = OperatingSystem.IsWindows() ? -1 : Open(path, 0);
+        if (handle < 0)
+        {
+            return string.Empty;
+        }
+
+        using var file = new SafeFileHandle(handle, ownsHandle: true);
+        byte[] bytes = new byte[most];
+        return System.Text.Encoding.ASCII.GetString(bytes, 0, RandomAccess.Read(file, bytes, 0));
+    }
+
     // On Unix a renamed file may be lost with the power until its folder is synced too; other systems do it by themselves.
     private static void SyncFolder(string folder)
     {

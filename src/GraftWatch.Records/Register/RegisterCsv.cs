@@ -20,6 +20,12 @@ public static class RegisterCsv
             bytes = bytes[Encoding.UTF8.Preamble.Length..];
         }
 
+        // Text of two bytes a letter reads as UTF-8 with a NUL beside each.
+        if (bytes[..Math.Min(bytes.Length, 1000)].Contains((byte)0))
+        {
+            return NotUtf8(context, line: 1);
+        }
+
         try
         {
             return Parse(new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(bytes), handbook, today, context);
@@ -27,7 +33,7 @@ public static class RegisterCsv
         catch (DecoderFallbackException broken)
         {
             int line = 1 + bytes[..Math.Clamp(broken.Index, 0, bytes.Length)].Count((byte)'\n');
-            return new RegisterReading([], [new RegisterFault(context.File, line, string.Empty, "The file is not UTF-8.", "In a spreadsheet, save as \"CSV UTF-8\".")]);
+            return NotUtf8(context, line);
         }
     }
 
@@ -60,6 +66,9 @@ public static class RegisterCsv
             ? new RegisterReading([], faults.OrderBy(f => f.Line).ThenBy(f => f.Line == records[0].Line ? 0 : header.IndexOf(f.Column)).ToList())
             : new RegisterReading(grafts, []);
     }
+
+    private static RegisterReading NotUtf8(RegisterContext context, int line) =>
+        new([], [new RegisterFault(context.File, line, string.Empty, "The file is not UTF-8.", "In a spreadsheet, save as \"CSV UTF-8\".")]);
 
     /// <summary>
     /// Writes a register with every column, lines ended by CR LF. Cells that were assumed stay empty, so that reading it gives

@@ -1,15 +1,17 @@
 namespace GraftWatch.Checks;
 
 /// <summary>One thing that was checked.</summary>
-/// <param name="Subject">What, one word.</param>
+/// <param name="Subject">What, one word; <c>--only</c> takes it.</param>
 /// <param name="Verdict">How it stands.</param>
-/// <param name="Words">What was found and, where it is not right, how to mend it.</param>
-internal sealed record CheckLine(string Subject, CheckVerdict Verdict, string Words)
+/// <param name="What">What was found: a sentence.</param>
+/// <param name="Mend">How to mend it; empty when nothing is to be done.</param>
+internal sealed record CheckLine(string Subject, CheckVerdict Verdict, string What, string Mend = "")
 {
     /// <inheritdoc/>
-    public override string ToString() => $"{Subject,-9} {Mark(Verdict),-6} {Words}";
+    public override string ToString() => $"{Subject,-9} {Word(Verdict),-6} {What}{(Mend.Length > 0 ? " " + Mend : string.Empty)}";
 
-    private static string Mark(CheckVerdict verdict) => verdict switch
+    /// <summary>The word for a verdict.</summary>
+    internal static string Word(CheckVerdict verdict) => verdict switch
     {
         CheckVerdict.Fine => "fine",
         CheckVerdict.Look => "look",

@@ -4,6 +4,7 @@ using GraftWatch.Inputs;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
+using GraftWatch.Settings.Installation;
 using NodaTime;
 
 namespace GraftWatch.Commands;
@@ -32,6 +33,11 @@ internal static class BackupCommand
     /// <summary>Folder of the daily copies.</summary>
     internal static string ShelfOf(ServeSettings settings) => Path.Combine(settings.Installation.DataFolder, "backups");
 
+    // A dump put back would hold letters that went out since; an archive taken in does not send them again.
+    private static string ServerInstead(StoreSettings store, string does) =>
+        $"The store is the {StoreServer.Words(store)}; this command {does} a store that is a file. Copy the database with the server's own tools (pg_dump, pg_basebackup). "
+        + "\"export --archive FILE.json\" writes everything too, and \"import FILE.json\" takes it into an empty database without sending any letter again.";
+
     private static async Task<int> BackupAsync(Terminal terminal, string? to, string? config, CancellationToken cancellationToken)
     {
         OpenInstallation? open = await OpenInstallation.OpenAsync(terminal, config, null, cancellationToken).ConfigureAwait(false);
@@ -42,12 +48,17 @@ internal static class BackupCommand
 
         await using (open.ConfigureAwait(false))
         {
+            if (open.Store is not SqliteStore file)
+            {
+                return terminal.Refuse([ServerInstead(open.Settings.Installation.Store, "copies")]);
+            }
+
             try
             {
                 LocalDate today = terminal.Now().InZone(open.Grower.Zone).Date;
                 BackupProof proof = to is null
-                    ? await new BackupShelf(ShelfOf(open.Settings)).KeepAsync(open.Store, today, cancellationToken).ConfigureAwait(false)
-                    : await Backup.MakeAsync(open.Store, terminal.PathOf(to), cancellationToken).ConfigureAwait(false);
+                    ? await new BackupShelf(ShelfOf(open.Settings)).KeepAsync(file, today, cancellationToken).ConfigureAwait(false)
+                    : await Backup.MakeAsync(file, terminal.PathOf(to), cancellationToken).ConfigureAwait(false);
                 await terminal.Results.WriteLineAsync($"{proof.Path}: {proof.Rows} rows, {proof.Bytes} bytes, sha256 {proof.Sha256}, opened and compared row by row.").ConfigureAwait(false);
                 return ExitCode.Fine;
             }
@@ -64,6 +75,11 @@ internal static class BackupCommand
         if (Installation.Load(terminal, config, out IReadOnlyList<string> faults) is not { } settings)
         {
             return terminal.Refuse(faults);
+        }
+
+        if (settings.Current.Installation.Store.Kind == StoreKind.Postgresql)
+        {
+            return terminal.Refuse([ServerInstead(settings.Current.Installation.Store, "puts copies back into")]);
         }
 
         string path = terminal.PathOf(from);

@@ -19,39 +19,51 @@ internal static class CheckCommand
     internal static Command Build(Terminal terminal)
     {
         Option<string?> config = SharedOptions.Config();
+        var only = new Option<string[]>("--only") { Description = "Run only this check; may be repeated: " + string.Join(", ", InstallationCheck.Subjects) + ".", HelpName = "NAME" };
+        only.AcceptOnlyFromAmong([.. InstallationCheck.Subjects]);
+        var send = new Option<string?>("--send") { Description = "Also send a letter to yourself: to ADDRESS, else to the operator, else to the first grower.", HelpName = "ADDRESS", Arity = ArgumentArity.ZeroOrOne };
+        var json = new Option<bool>("--json") { Description = "Print JSON (docs/check.schema.json) instead of text." };
         var effective = new Option<bool>("--effective") { Description = "Instead: print every threshold in force, and the file and line it comes from." };
         var graft = new Option<string?>("--graft") { Description = "With --effective: the values for one graft of the register, at the stage its healing clock gives today.", HelpName = "ID" };
         Option<string?> grower = SharedOptions.Grower();
-        var command = new Command("check", "Check settings, clock, store, registers, mail server and weather source, one line each, with how to mend.") { config, effective, graft, grower };
+        var command = new Command("check", "Check the installation: settings, store, registers, mail, channels, weather, clock, pages and service, one line each, with how to mend.") { config, only, send, json, effective, graft, grower };
         command.SetAction((parsed, cancellationToken) => parsed.GetValue(effective)
             ? EffectiveAsync(terminal, parsed.GetValue(config), parsed.GetValue(graft), parsed.GetValue(grower), cancellationToken)
-            : RunAsync(terminal, parsed.GetValue(config), cancellationToken));
+            : RunAsync(
+                terminal,
+                new CheckWishes(parsed.GetValue(config), parsed.GetValue(only) ?? [], parsed.GetResult(send) is null ? null : parsed.GetValue(send) ?? string.Empty, parsed.GetValue(json)),
+                new CheckSurroundings(),
+                cancellationToken));
         return command;
     }
 
-    private static async Task<int> RunAsync(Terminal terminal, string? config, CancellationToken cancellationToken)
+    /// <summary>Checks, prints each line as it is known, or all of them as one document.</summary>
+    internal static async Task<int> RunAsync(Terminal terminal, CheckWishes wishes, CheckSurroundings surroundings, CancellationToken cancellationToken)
     {
         var faults = new List<string>();
-        string? folder = InputFile.Folder(terminal, config ?? Installation.UsualFolder, faults);
+        string? folder = InputFile.Folder(terminal, wishes.Config ?? Installation.UsualFolder, faults);
         if (faults.Count > 0)
         {
             return terminal.Refuse(faults);
         }
 
-        CheckVerdict worst = CheckVerdict.Fine;
-        await foreach (CheckLine line in new InstallationCheck(terminal, folder!).RunAsync(cancellationToken).ConfigureAwait(false))
+        var scope = new CheckScope(terminal, folder!, surroundings) { SendTo = wishes.SendTo };
+        var lines = new List<CheckLine>();
+        await foreach (CheckLine line in InstallationCheck.RunAsync(scope, wishes.Only, cancellationToken).ConfigureAwait(false))
         {
-            await terminal.Results.WriteLineAsync(line.ToString()).ConfigureAwait(false);
-            worst = line.Verdict > worst ? line.Verdict : worst;
+            lines.Add(line);
+            if (!wishes.Json)
+            {
+                await terminal.Results.WriteLineAsync(line.ToString()).ConfigureAwait(false);
+            }
         }
 
-        return worst switch
+        if (wishes.Json)
         {
-            CheckVerdict.Wrong => ExitCode.BadInput,
-            CheckVerdict.Failed => ExitCode.Failed,
-            CheckVerdict.Fine or CheckVerdict.Look => ExitCode.Fine,
-            _ => throw new System.Diagnostics.UnreachableException(),
-        };
+            await terminal.Results.WriteLineAsync(CheckReport.Json(lines, terminal.Now())).ConfigureAwait(false);
+        }
+
+        return CheckReport.ExitCodeOf(CheckReport.Worst(lines));
     }
 
     private static async Task<int> EffectiveAsync(Terminal terminal, string? config, string? label, string? grower, CancellationToken cancellationToken)
@@ -115,4 +127,15 @@ internal static class CheckCommand
         });
         return round.Stages.Count > 0 ? round.Stages[0].Stage : Stage.Set;
     }
+}
+
+/// <summary>What is asked of <c>check</c>.</summary>
+/// <param name="Config">Folder of the settings; null for the usual one.</param>
+/// <param name="Only">Checks to run; none for all.</param>
+/// <param name="SendTo">Where a letter goes as a proof: null for nowhere, empty for the operator.</param>
+/// <param name="Json">Whether a document is wanted.</param>
+internal sealed record CheckWishes(string? Config = null, IReadOnlyCollection<string>? Only = null, string? SendTo = null, bool Json = false)
+{
+    /// <summary>Checks to run; none for all.</summary>
+    public IReadOnlyCollection<string> Only { get; init; } = Only ?? [];
 }

@@ -5,6 +5,7 @@ using GraftWatch.Letters;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
+using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Commands;
 
@@ -40,19 +41,26 @@ internal static class ServeCommand
             return terminal.Refuse([trouble]);
         }
 
-        StoreLock sender;
         try
         {
-            sender = StoreLock.Take(ServeSettings.StorePath(settings.Current.Installation));
+            using StoreLock? held = Lock(settings.Current.Installation);
+            return await OpenAndRunAsync(terminal, settings, mail, listen == "off" ? null : listen, cancellationToken).ConfigureAwait(false);
         }
         catch (StoreRefusedException refused)
         {
             await terminal.Messages.WriteLineAsync(refused.Message).ConfigureAwait(false);
             return ExitCode.Failed;
         }
+    }
 
-        using StoreLock held = sender;
-        (SqliteStore? store, trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
+    // A store of its own has one daemon; daemons that share a server share the work.
+    private static StoreLock? Lock(GraftWatchSettings installation) =>
+        installation.Store.Kind == StoreKind.Sqlite ? StoreLock.Take(ServeSettings.StorePath(installation)) : null;
+
+    private static async Task<int> OpenAndRunAsync(Terminal terminal, SettingsInForce settings, MailOptions mail, string? listen, CancellationToken cancellationToken)
+    {
+        GraftWatchSettings installation = settings.Current.Installation;
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(installation, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             await terminal.Messages.WriteLineAsync(trouble).ConfigureAwait(false);
@@ -65,10 +73,11 @@ internal static class ServeCommand
             {
                 Settings = settings,
                 Store = store,
+                BeatServer = installation.Store.Kind == StoreKind.Postgresql ? StoreServer.Address(installation.Store, Environment.GetEnvironmentVariable, out _) : null,
                 Mail = mail,
                 Clock = terminal.Clock,
                 Logging = ToStandardError,
-                Listen = listen == "off" ? null : listen,
+                Listen = listen,
             };
             return await RunAsync(parts, cancellationToken).ConfigureAwait(false);
         }

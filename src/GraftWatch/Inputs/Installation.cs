@@ -24,12 +24,20 @@ internal static class Installation
         return SettingsInForce.Load(folder, out faults);
     }
 
-    /// <summary>Opens the store; a refusal becomes a sentence.</summary>
-    internal static async Task<(SqliteStore? Store, string Trouble)> OpenStoreAsync(
+    /// <summary>Opens the store that the settings choose; a refusal becomes a sentence.</summary>
+    internal static async Task<(RecordsStore? Store, string Trouble)> OpenStoreAsync(
         GraftWatchSettings installation, TimeProvider clock, bool checkForDamage, CancellationToken cancellationToken)
     {
         try
         {
+            if (installation.Store.Kind == StoreKind.Postgresql)
+            {
+                string? address = StoreServer.Address(installation.Store, Environment.GetEnvironmentVariable, out string trouble);
+                return address is null
+                    ? (null, trouble)
+                    : (await PostgresStore.OpenAsync(address, clock, cancellationToken).ConfigureAwait(false), string.Empty);
+            }
+
             var options = new SqliteStoreOptions { Clock = clock, CheckForDamage = checkForDamage };
             return (await SqliteStore.OpenAsync(ServeSettings.StorePath(installation), options, cancellationToken).ConfigureAwait(false), string.Empty);
         }
@@ -38,4 +46,9 @@ internal static class Installation
             return (null, refused.Message);
         }
     }
+
+    /// <summary>Where the store is, in words.</summary>
+    internal static string WhereStore(GraftWatchSettings installation) => installation.Store.Kind == StoreKind.Postgresql
+        ? StoreServer.Words(installation.Store)
+        : ServeSettings.StorePath(installation);
 }

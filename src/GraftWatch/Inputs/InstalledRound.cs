@@ -24,7 +24,7 @@ internal static class InstalledRound
             return PreparedRound.Refused([.. faults.Take(faults.Count - 1), faults[^1] + hint]);
         }
 
-        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             return PreparedRound.Refused([trouble]);
@@ -37,7 +37,7 @@ internal static class InstalledRound
     }
 
     private static async Task<PreparedRound> PrepareAsync(
-        Terminal terminal, RoundArguments arguments, ServeSettings settings, SqliteStore store, CancellationToken cancellationToken)
+        Terminal terminal, RoundArguments arguments, ServeSettings settings, RecordsStore store, CancellationToken cancellationToken)
     {
         MorningSettings morning = WithZone(settings.Morning, arguments.Zone);
         Grower? grower = arguments.Grower is null
@@ -93,7 +93,7 @@ internal static class InstalledRound
     }
 
     private static async Task<PreparedRound> FetchedAsync(
-        Terminal terminal, RoundArguments arguments, ServeSettings settings, SqliteStore store, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
+        Terminal terminal, RoundArguments arguments, ServeSettings settings, RecordsStore store, MorningSettings morning, Grower grower, IRegister register, CancellationToken cancellationToken)
     {
         Instant now = terminal.Now();
         LocalDate today = now.InZone(grower.Zone).Date;

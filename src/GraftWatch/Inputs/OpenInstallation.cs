@@ -8,7 +8,7 @@ namespace GraftWatch.Inputs;
 /// <summary>An installation with its store open, for one command.</summary>
 internal sealed class OpenInstallation : IAsyncDisposable
 {
-    private OpenInstallation(ServeSettings settings, SqliteStore store, Grower grower)
+    private OpenInstallation(ServeSettings settings, RecordsStore store, Grower grower)
     {
         Settings = settings;
         Store = store;
@@ -17,7 +17,7 @@ internal sealed class OpenInstallation : IAsyncDisposable
 
     internal ServeSettings Settings { get; }
 
-    internal SqliteStore Store { get; }
+    internal RecordsStore Store { get; }
 
     /// <summary>The grower the command is about.</summary>
     internal Grower Grower { get; }
@@ -42,7 +42,7 @@ internal sealed class OpenInstallation : IAsyncDisposable
             return null;
         }
 
-        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             terminal.Refuse([trouble]);

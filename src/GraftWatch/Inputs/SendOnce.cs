@@ -37,7 +37,7 @@ internal static class SendOnce
 
     internal static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, SendSetUp setUp, CancellationToken cancellationToken)
     {
-        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(setUp.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(setUp.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             return terminal.Refuse([trouble]);
@@ -49,7 +49,7 @@ internal static class SendOnce
         }
     }
 
-    private static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, MailOptions options, SqliteStore store, CancellationToken cancellationToken)
+    private static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, MailOptions options, RecordsStore store, CancellationToken cancellationToken)
     {
         var slot = new LetterSlot(grower.Name, round.Date, LetterKind.Morning);
         if (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is null)

@@ -95,7 +95,7 @@ internal static class ArchivedSeason
             return (reading.Grafts, [], [.. reading.Faults.Select(fault => fault.ToString())]);
         }
 
-        (SqliteStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             return ([], [], [trouble]);

@@ -9,20 +9,26 @@ namespace GraftWatch.Serving;
 
 /// <summary>Keeps the store: a proven copy a day, and nothing kept that nobody needs.</summary>
 [DisallowConcurrentExecution]
-internal sealed class HouseJob(SqliteStore store, SettingsInForce settings, TimeProvider clock, ILogger<HouseJob> logger) : IJob
+internal sealed class HouseJob(RecordsStore store, SettingsInForce settings, TimeProvider clock, ILogger<HouseJob> logger) : IJob
 {
     public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
     {
         try
         {
             LocalDate today = Instant.FromDateTimeOffset(clock.GetUtcNow()).InUtc().Date;
+            if (store is not SqliteStore file)
+            {
+                await store.House.TidyAsync(today, new Retention(), cancellationToken).ConfigureAwait(false);
+                return;
+            }
+
             var shelf = new BackupShelf(BackupCommand.ShelfOf(settings.Current));
             if (shelf.Dates().Contains(today))
             {
                 return;
             }
 
-            BackupProof proof = await shelf.KeepAsync(store, today, cancellationToken).ConfigureAwait(false);
+            BackupProof proof = await shelf.KeepAsync(file, today, cancellationToken).ConfigureAwait(false);
             Log.BackedUp(logger, proof.Path, proof.Rows);
             await store.House.TidyAsync(today, new Retention(), cancellationToken).ConfigureAwait(false);
         }

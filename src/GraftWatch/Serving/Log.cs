@@ -49,4 +49,16 @@ internal static partial class Log
 
     [LoggerMessage(5016, LogLevel.Error, "The copy of the day could not be made; it is tried again in an hour.", EventName = "HouseFailed")]
     internal static partial void HouseFailed(ILogger logger, Exception exception);
+
+    [LoggerMessage(5030, LogLevel.Warning, "The beat of {Job} is set anew: {Why}.", EventName = "BeatSetAnew")]
+    internal static partial void BeatSetAnew(ILogger logger, string job, string why);
+
+    [LoggerMessage(5031, LogLevel.Warning, "The beat of {Job} cannot be looked at: {Trouble}", EventName = "BeatNotKept")]
+    internal static partial void BeatNotKept(ILogger logger, string job, string trouble);
+
+    [LoggerMessage(5032, LogLevel.Warning, "The run of {Job} could not be noted: {Trouble}", EventName = "RunNotNoted")]
+    internal static partial void RunNotNoted(ILogger logger, string job, string trouble);
+
+    [LoggerMessage(5033, LogLevel.Warning, "The store does not answer: {Trouble}", EventName = "StoreAway")]
+    internal static partial void StoreAway(ILogger logger, string trouble);
 }

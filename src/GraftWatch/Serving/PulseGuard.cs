@@ -1,13 +1,16 @@
+using GraftWatch.Rounds.Ports;
 using NodaTime;
 
 namespace GraftWatch.Serving;
 
 /// <summary>Ends the process with a failure when no look through the mornings was completed for too long, so that a service manager starts it anew.</summary>
 /// <remarks>A machine that slept is not a stuck program: time counts only while this loop itself ticks.</remarks>
-internal sealed class PulseGuard(ServeState state, TimeProvider clock, IHostApplicationLifetime lifetime, ILogger<PulseGuard> logger) : BackgroundService
+internal sealed class PulseGuard(
+    ServeState state, BeatList beats, IJobRuns runs, TimeProvider clock, IHostApplicationLifetime lifetime, ILogger<PulseGuard> logger) : BackgroundService
 {
-    private const int MostSilentTicks = 20;
-    private static readonly TimeSpan Tick = TimeSpan.FromMinutes(1);
+    private const int MostSilentMinutes = 20;
+    private static readonly TimeSpan Tick = TimeSpan.FromSeconds(15);
+    private static readonly int MostSilentTicks = (int)(TimeSpan.FromMinutes(MostSilentMinutes) / Tick);
 
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
@@ -18,12 +21,13 @@ internal sealed class PulseGuard(ServeState state, TimeProvider clock, IHostAppl
         {
             while (await timer.WaitForNextTickAsync(stoppingToken).ConfigureAwait(false))
             {
+                await AskOthersAsync(stoppingToken).ConfigureAwait(false);
                 Instant? last = state.Report().LastLook;
                 silent = last == seen ? silent + 1 : 0;
                 seen = last;
                 if (silent >= MostSilentTicks)
                 {
-                    Log.Stuck(logger, MostSilentTicks);
+                    Log.Stuck(logger, MostSilentMinutes);
                     state.Stuck();
                     lifetime.StopApplication();
                     return;
@@ -33,6 +37,34 @@ internal sealed class PulseGuard(ServeState state, TimeProvider clock, IHostAppl
         catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)
         {
             // The host stops; nothing is stuck.
+        }
+    }
+
+    // Where daemons share the work, a look is through when each share was looked through by any of them; this one must see it in the store.
+    private async Task AskOthersAsync(CancellationToken cancellationToken)
+    {
+        if (!beats.IsShared)
+        {
+            return;
+        }
+
+        try
+        {
+            Instant oldest = Instant.MaxValue;
+            foreach (MorningShare share in MorningShare.All(ServeBeat.Shares))
+            {
+                JobRun? run = await runs.LoadLastGoodAsync(share.JobName, cancellationToken).ConfigureAwait(false);
+                oldest = Instant.Min(oldest, run?.EndedAt ?? Instant.MinValue);
+            }
+
+            if (oldest > Instant.MinValue)
+            {
+                state.AllLooked(oldest);
+            }
+        }
+        catch (System.Data.Common.DbException trouble)
+        {
+            Log.StoreAway(logger, trouble.Message);
         }
     }
 }

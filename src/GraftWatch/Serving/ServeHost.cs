@@ -1,5 +1,6 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
+using GraftWatch.Pages;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 
@@ -19,8 +20,9 @@ internal static class ServeHost
         }
 
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = "graftwatch" });
-        builder.WebHost.UseKestrelCore().UseUrls("http://" + listen);
+        builder.WebHost.UseKestrelCore().ConfigureKestrel(Site.Bound).UseUrls("http://" + listen);
         Configure(builder, parts);
+        builder.Services.AddSite(parts);
         WebApplication application = builder.Build();
         ServeEndpoints.Map(application, parts);
         return application;
@@ -45,6 +47,7 @@ internal static class ServeHost
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
         services.AddSingleton(parts.Store.Said);
+        services.AddSingleton(parts.Store.Jobs);
         services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock, parts.Store.Keeper));
     }
 

@@ -11,7 +11,10 @@ internal sealed record ServeParts
     public required SettingsInForce Settings { get; init; }
 
     /// <summary>The open store.</summary>
-    public required SqliteStore Store { get; init; }
+    public required RecordsStore Store { get; init; }
+
+    /// <summary>Connection string of the PostgreSQL server on which daemons share the beat; null where the store is one daemon's own.</summary>
+    public string? BeatServer { get; init; }
 
     /// <summary>Mail server and sender; without a host letters become files.</summary>
     public required MailOptions Mail { get; init; }
