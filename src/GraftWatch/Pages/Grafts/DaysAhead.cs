@@ -104,8 +104,10 @@ internal static class DaysAhead
         string words = page.Say(
             "picture.described",
             page.Figures.Temperature(cambiumC[warmest]), days.At(hours.EndOf(shown[warmest])), page.Figures.Temperature(cambiumC[coldest]), days.At(hours.EndOf(shown[coldest])));
-        string level = double.IsFinite(levelC) ? " " + page.Say("picture.described-level", page.Figures.Temperature(levelC, 0)) : string.Empty;
-        return $"{words}{level} {page.Count("picture.described-frost", frosts.Count(hit => hit))} {page.Count("picture.described-gusts", gusts.Count(hit => hit))}";
+        string frost = page.Count("picture.described-frost", frosts.Count(hit => hit));
+        string gust = page.Count("picture.described-gusts", gusts.Count(hit => hit));
+        string[] sentences = double.IsFinite(levelC) ? [words, page.Say("picture.described-level", page.Figures.Temperature(levelC, 0)), frost, gust] : [words, frost, gust];
+        return string.Join(' ', sentences);
     }
 
     private static Subject SubjectOf(OneGraft one) =>
