@@ -37,6 +37,7 @@ internal static class ServeHost
         Rounds(builder.Services);
         Watching(builder.Services);
         ServeBeat.Add(builder, parts);
+        parts.Around(builder.Services);
     }
 
     private static void Services(IServiceCollection services, ServeParts parts)

@@ -2,10 +2,10 @@ using System.Globalization;
 using System.Security.Cryptography;
 using Microsoft.Data.Sqlite;
 
-namespace GraftWatch.Records.Crash;
+namespace GraftWatch.Crash.Stores;
 
 /// <summary>Reads a store with plain SQL, sharing no code with the program that wrote it.</summary>
-internal static class Oracle
+internal static class StoreOracle
 {
     /// <summary>What is wrong, one sentence each; empty when every promise is kept.</summary>
     public static List<string> Check(string path, Acknowledged promised)

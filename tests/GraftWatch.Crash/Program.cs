@@ -1,16 +1,21 @@
 using System.Globalization;
-using GraftWatch.Records.Crash;
+using GraftWatch.Crash.Lives;
+using GraftWatch.Crash.Stores;
+using GraftWatch.Crash.Watching;
 
-// Kills a program that writes letters, at any moment and again and again, and lets a reader that shares no code with the
-// store say whether an acknowledged letter or receipt is missing. DEVELOPERS.md tells how to run it for long.
+// Kills the daemon, or the store's writer alone, at named points and at any moment, and lets a reader that shares no code with
+// the product say whether a letter or a receipt is missing, doubled, early or without a reason. docs/reliability.md tells more.
 string command = args.Length > 0 ? args[0] : "help";
 switch (command)
 {
+    case "live":
+        await OneLife.RunAsync(LifeOptions.FromWords(args));
+        return 0;
     case "write":
-        await Writer.RunAsync(args[1], workers: int.Parse(args[2], CultureInfo.InvariantCulture), fullSync: args[3] == "full", pauseMs: int.Parse(args[4], CultureInfo.InvariantCulture));
+        await StoreWriter.RunAsync(args[1], workers: int.Parse(args[2], CultureInfo.InvariantCulture), fullSync: args[3] == "full", pauseMs: int.Parse(args[4], CultureInfo.InvariantCulture));
         return 0;
     case "migrate":
-        await Writer.MigrateAndDieAsync(args[1], statement: int.Parse(args[2], CultureInfo.InvariantCulture));
+        await StoreWriter.MigrateAndDieAsync(args[1], statement: int.Parse(args[2], CultureInfo.InvariantCulture));
         return 0;
     case "hunt":
         return Report(await KillHunt.RunAsync(kills: Number(1, 2000), seed: Number(2, 1), Console.Out.WriteLine));
@@ -20,8 +25,7 @@ switch (command)
         // With weaker syncs the same cuts must lose letters; a harness that finds nothing then proves nothing.
         return (await PowerCut.RunAsync(images: Number(1, 6), fullSync: false, seed: Number(2, 1), Console.Out.WriteLine)).Failed > 0 ? 0 : 1;
     default:
-        Console.Error.WriteLine("hunt [kills] [seed] | power [images] [seed] | power-control [images] [seed]");
-        return 2;
+        return await WatchCommands.RunAsync(args, Console.Out.WriteLine);
 }
 
 int Number(int at, int otherwise) => args.Length > at ? int.Parse(args[at], CultureInfo.InvariantCulture) : otherwise;

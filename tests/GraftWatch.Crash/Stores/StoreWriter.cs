@@ -1,3 +1,4 @@
+using GraftWatch.Records;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
@@ -5,10 +6,10 @@ using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
-namespace GraftWatch.Records.Crash;
+namespace GraftWatch.Crash.Stores;
 
 /// <summary>The program that is killed: seals letters and notes receipts, and says so on its output only after the store has.</summary>
-internal static class Writer
+internal static class StoreWriter
 {
     public static async Task RunAsync(string path, int workers, bool fullSync, int pauseMs)
     {

@@ -1,21 +1,32 @@
 using System.Diagnostics;
 
-namespace GraftWatch.Records.Crash;
+namespace GraftWatch.Crash;
 
 /// <summary>Starts this program again as the one that is killed.</summary>
 public static class Child
 {
+    private const string Name = "GraftWatch.Crash";
+
     /// <summary>Starts a child; each line it says goes to <paramref name="hear"/>.</summary>
     public static Process Start(Action<string> hear, params string[] arguments)
     {
-        var start = new ProcessStartInfo(Environment.ProcessPath is { } host && Path.GetFileNameWithoutExtension(host) == "dotnet" ? host : "dotnet")
+        // Published as one program it starts itself; run by the host or a test it is started by the host.
+        string self = Environment.ProcessPath ?? string.Empty;
+        bool published = Path.GetFileName(self) == Name;
+        var start = new ProcessStartInfo(published || Path.GetFileName(self) == "dotnet" ? self : "dotnet")
         {
             RedirectStandardOutput = true,
             // The child reads until the end of its input and ends with it, so that a killed harness leaves nothing behind.
             RedirectStandardInput = true,
             UseShellExecute = false,
         };
-        start.ArgumentList.Add(typeof(Child).Assembly.Location);
+        // A short life is no time to learn from.
+        start.Environment["DOTNET_TieredPGO"] = "0";
+        if (!published)
+        {
+            start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, Name + ".dll"));
+        }
+
         foreach (string argument in arguments)
         {
             start.ArgumentList.Add(argument);

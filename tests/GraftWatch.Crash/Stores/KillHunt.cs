@@ -1,7 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 
-namespace GraftWatch.Records.Crash;
+namespace GraftWatch.Crash.Stores;
 
 /// <summary>Kills the writer at random moments, on one store that lives through all of it.</summary>
 public static class KillHunt
@@ -28,7 +28,7 @@ public static class KillHunt
                 using Process child = Child.Start(promised.Hear, "write", store, Workers.ToString(CultureInfo.InvariantCulture), "full", "0");
                 await WaitAsync(child, promised, random);
                 await Child.KillAsync(child);
-                List<string> found = Oracle.Check(store, promised);
+                List<string> found = StoreOracle.Check(store, promised);
                 found.AddRange(promised.Other.Select(said => $"the writer said: {said}"));
                 promised.Other.Clear();
                 passed += found.Count == 0 ? 1 : 0;

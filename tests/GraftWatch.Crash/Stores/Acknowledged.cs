@@ -1,7 +1,7 @@
 using System.Collections.Concurrent;
 using System.Globalization;
 
-namespace GraftWatch.Records.Crash;
+namespace GraftWatch.Crash.Stores;
 
 /// <summary>What the killed programs had been told the store has.</summary>
 public sealed class Acknowledged

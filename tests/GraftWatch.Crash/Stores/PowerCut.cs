@@ -1,7 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 
-namespace GraftWatch.Records.Crash;
+namespace GraftWatch.Crash.Stores;
 
 /// <summary>
 /// Imitates a power cut: the store lies on a file system inside a file, and what that file holds at one moment is all that
@@ -57,7 +57,7 @@ public static class PowerCut
             await Child.KillAsync(child);
             await RunAsync(1, "/sbin/e2fsck", "-f", "-y", survived);
             await RunAsync(0, "mount", "-o", "loop", survived, afterwards);
-            return (before.Count, Oracle.Check(Path.Combine(afterwards, "store.db"), before));
+            return (before.Count, StoreOracle.Check(Path.Combine(afterwards, "store.db"), before));
         }
         finally
         {
