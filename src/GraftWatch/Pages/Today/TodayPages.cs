@@ -136,7 +136,7 @@ internal sealed class TodayPages(TodayService today) : IPageGroup
     {
         foreach (OutlineSection section in outline.Sections)
         {
-            IReadOnlyList<string> lines = section is { Short: { } shorter } && section.Lines.Count > SectionLines ? shorter : section.Lines;
+            IReadOnlyList<string> lines = section.Lines;
             html.Leaf("h2", section.Title, ("lang", page.English()));
             using (html.In("ul", ("lang", page.English()), ("class", section.IsLoud ? "alarm" : null)))
             {
@@ -146,7 +146,7 @@ internal sealed class TodayPages(TodayService today) : IPageGroup
                 }
             }
 
-            if (lines.Count > SectionLines || ReferenceEquals(lines, section.Short))
+            if (lines.Count > SectionLines)
             {
                 html.Link(page.To("/grafts"), page.Say("today.more-in-grafts"));
             }
