@@ -68,5 +68,6 @@ internal static class GraftWatchCommand
         ExportCommand.Build(terminal),
         BackupCommand.Build(terminal),
         BackupCommand.BuildRestore(terminal),
+        MoveCommand.Build(terminal),
     };
 }
