@@ -5,6 +5,7 @@ using GraftWatch.Records.Growers;
 using GraftWatch.Records.Housekeeping;
 using GraftWatch.Records.Jobs;
 using GraftWatch.Records.Ledger;
+using GraftWatch.Records.People;
 using GraftWatch.Records.Weather;
 using GraftWatch.Rounds.Ports;
 
@@ -20,6 +21,7 @@ public abstract class RecordsStore : IAsyncDisposable
         var grafts = new GraftRecords(engine);
         Ledger = ledger;
         Said = ledger;
+        Answers = new AnswerRecords(engine);
         Claims = new LetterClaims(engine);
         Register = grafts;
         Keeper = grafts;
@@ -33,6 +35,9 @@ public abstract class RecordsStore : IAsyncDisposable
         Archive = new StoreArchive(engine);
         House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
+        People = new PeopleRecords(engine);
+        PageMails = new PageMailRecords(engine);
+        Feeds = new FeedRecords(engine);
     }
 
     /// <summary>Letters and their receipts.</summary>
@@ -43,6 +48,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>What was said, and the answers.</summary>
     public ISaidMemory Said { get; }
+
+    /// <summary>The answers themselves, to show and to take back.</summary>
+    public IAnswerBook Answers { get; }
 
     /// <summary>Reads the register.</summary>
     public IRegister Register { get; }
@@ -79,6 +87,15 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>The installation's own secret and other single values.</summary>
     public StoreNotes Notes { get; }
+
+    /// <summary>People who use the pages.</summary>
+    public IPeople People { get; }
+
+    /// <summary>Mails of the pages that wait for the mail server.</summary>
+    public IPageMails PageMails { get; }
+
+    /// <summary>Calendar addresses of growers.</summary>
+    public IFeeds Feeds { get; }
 
     internal SqlEngine Engine { get; }
 

@@ -18,6 +18,9 @@ public sealed record GraftReasons(
     /// <summary>Every kind of dated work that is not due, with its reason.</summary>
     public IReadOnlyList<NotDueWork> NotDue { get; init; } = [];
 
+    /// <summary>The next days at this union with the remedy the round would choose; null when they could not be computed.</summary>
+    public UnionOutlook? Outlook { get; init; }
+
     /// <summary>Explains one graft of a round.</summary>
     /// <param name="request">The round.</param>
     /// <param name="label">The graft.</param>
@@ -43,7 +46,7 @@ public sealed record GraftReasons(
         IReadOnlyList<HazardOutcome> judged = new HazardDesk(request.Handbook).Judge(view.Case);
         HazardReason[] hazards = [.. Enum.GetValues<Hazard>().Select(hazard => Reason(view, hazard, judged.FirstOrDefault(outcome => outcome.Hazard == hazard), request.Handbook.Thresholds))];
         HashSet<WorkAction> spoken = [.. round.Advice.Where(advice => advice.Hazard is null).Select(advice => advice.Action), .. unsaid.Where(held => held.Advice.Hazard is null).Select(held => held.Advice.Action)];
-        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid) { NotDue = DatedReasons.Of(view, alone, spoken) };
+        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid) { NotDue = DatedReasons.Of(view, alone, spoken), Outlook = unanswered.Outlook };
     }
 
     private static HazardReason Reason(GraftView view, Hazard hazard, HazardOutcome? outcome, ThresholdSet thresholds)

@@ -1,3 +1,6 @@
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Letters.Wording;
+
 namespace GraftWatch.Letters.Outline;
 
 /// <summary>A letter as words in order. Text and HTML print the same outline, so neither can say what the other hides.</summary>
@@ -10,7 +13,7 @@ namespace GraftWatch.Letters.Outline;
 /// <param name="Work">Advice, most pressing first.</param>
 /// <param name="Sections">What follows, in order; empty ones are left out.</param>
 /// <param name="Closing">Last lines: honesty, how to mark work done, how to stop.</param>
-internal sealed record LetterOutline(
+public sealed record LetterOutline(
     string Title,
     string Places,
     string Number,
@@ -19,7 +22,17 @@ internal sealed record LetterOutline(
     string Weather,
     IReadOnlyList<WorkBlock> Work,
     IReadOnlyList<OutlineSection> Sections,
-    IReadOnlyList<ClosingLine> Closing);
+    IReadOnlyList<ClosingLine> Closing)
+{
+    /// <summary>The outline of a round, for a page that says what the letter says.</summary>
+    /// <param name="round">What to say.</param>
+    /// <param name="context">What is known besides the round.</param>
+    public static LetterOutline Of(Round round, LetterContext context) => OutlineBuilder.Build(round, context);
+
+    /// <summary>How a line of work is headed: "Urgent", "Today", "Due soon", "Worth knowing".</summary>
+    /// <param name="pressing">How pressing.</param>
+    public static string Heading(Pressing pressing) => Words.Of(pressing);
+}
 
 /// <summary>One line of work with all that belongs to it.</summary>
 /// <param name="Number">Position, from 1.</param>
@@ -29,14 +42,15 @@ internal sealed record LetterOutline(
 /// <param name="Reasons">Why in numbers.</param>
 /// <param name="Needs">Chance, what to bring, how long it takes, how long it has been open.</param>
 /// <param name="Links">Links that mark the work, or null when there are none.</param>
-internal sealed record WorkBlock(
+/// <param name="Advice">The line of the round it says.</param>
+public sealed record WorkBlock(
     int Number, Pressing Pressing, string Headline, IReadOnlyList<Fact> Facts, IReadOnlyList<ReasonLine> Reasons,
-    IReadOnlyList<Fact> Needs, WorkLinks? Links);
+    IReadOnlyList<Fact> Needs, WorkLinks? Links, Advice Advice);
 
 /// <summary>A named fact of a line of work.</summary>
 /// <param name="Name">"Where".</param>
 /// <param name="Words">What.</param>
-internal sealed record Fact(string Name, string Words);
+public sealed record Fact(string Name, string Words);
 
 /// <summary>A number behind an advice, in the grower's units.</summary>
 /// <param name="Quantity">"Cambium temperature".</param>
@@ -44,22 +58,22 @@ internal sealed record Fact(string Name, string Words);
 /// <param name="Without">If nothing is done.</param>
 /// <param name="With">After the work; null when the work does not change it.</param>
 /// <param name="Level">The level it was held against.</param>
-internal sealed record ReasonLine(string Quantity, string At, string Without, string? With, string Level);
+public sealed record ReasonLine(string Quantity, string At, string Without, string? With, string Level);
 
 /// <summary>Links of one line of work.</summary>
 /// <param name="Done">Marks it done.</param>
 /// <param name="PutOff">Puts it off until tomorrow.</param>
 /// <param name="NotNeeded">Says that it is not needed.</param>
-internal sealed record WorkLinks(Uri Done, Uri PutOff, Uri NotNeeded);
+public sealed record WorkLinks(Uri Done, Uri PutOff, Uri NotNeeded);
 
 /// <summary>A part of the letter after the work.</summary>
 /// <param name="Title">Its heading.</param>
 /// <param name="Lines">Its lines.</param>
 /// <param name="IsLoud">Whether it names something that failed.</param>
-/// <param name="Short">Shorter lines that may stand in HTML when the whole would be too long; null when there are none.</param>
-internal sealed record OutlineSection(string Title, IReadOnlyList<string> Lines, bool IsLoud = false, IReadOnlyList<string>? Short = null);
+/// <param name="Brief">Shorter lines that may stand in HTML when the whole would be too long; null when there are none.</param>
+public sealed record OutlineSection(string Title, IReadOnlyList<string> Lines, bool IsLoud = false, IReadOnlyList<string>? Brief = null);
 
 /// <summary>A closing line, with a link where there is one.</summary>
 /// <param name="Words">The line.</param>
 /// <param name="Link">Where it leads, or null.</param>
-internal sealed record ClosingLine(string Words, Uri? Link = null);
+public sealed record ClosingLine(string Words, Uri? Link = null);

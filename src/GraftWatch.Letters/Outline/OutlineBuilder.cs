@@ -138,7 +138,7 @@ internal sealed class OutlineBuilder
 
         return new WorkBlock(
             index + 1, PressingOf(advice), Numbers.Hold(PlainWords.Sentence(advice.Text)), facts,
-            [.. advice.Reasons.Select(r => Number(r, hours, advice.Hazard == Hazard.Frost))], Needs(advice), LinksOf(advice));
+            [.. advice.Reasons.Select(r => Number(r, hours, advice.Hazard == Hazard.Frost))], Needs(advice), LinksOf(advice), advice);
     }
 
     private List<Fact> Needs(Advice advice)

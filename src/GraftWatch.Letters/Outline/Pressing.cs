@@ -6,7 +6,7 @@ using NodaTime;
 namespace GraftWatch.Letters.Outline;
 
 /// <summary>How pressing a line is for a reader who plans a day: work whose last hour lies on another day can wait.</summary>
-internal enum Pressing
+public enum Pressing
 {
     /// <summary>First of all.</summary>
     Urgent = 0,

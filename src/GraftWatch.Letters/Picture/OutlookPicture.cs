@@ -32,31 +32,28 @@ internal sealed class OutlookPicture
     private readonly DateTimeZone zone;
     private readonly Hours hours;
     private readonly Canvas canvas = new(780, 500, Paper);
-    private readonly double lowC;
-    private readonly double highC;
+    private readonly PictureScale scale;
 
-    private OutlookPicture(UnionOutlook outlook, Round round, double lowC, double highC)
+    private OutlookPicture(UnionOutlook outlook, Round round)
     {
         this.outlook = outlook;
         units = round.Units;
         zone = round.Places.FirstOrDefault(p => p.Place.Name == outlook.Place)?.Place.Zone
             ?? (round.Places.Count > 0 ? round.Places[0].Place.Zone : DateTimeZone.Utc);
         hours = new Hours(round.Date, zone);
-        this.lowC = lowC;
-        this.highC = highC;
+        scale = PictureScale.OfTemperatures(outlook.WithoutC.Concat(outlook.WithC).Append(outlook.HeatLevelC), Top, canvas.Height - Top - Bottom)!;
     }
 
     /// <summary>Draws the picture; null when there are too few hours to draw.</summary>
     public static RenderedPicture? Render(UnionOutlook outlook, Round round)
     {
-        double[] finite = [.. outlook.WithoutC.Concat(outlook.WithC).Append(outlook.HeatLevelC).Where(double.IsFinite)];
         if (outlook.At.Count < 6 || outlook.WithoutC.Count != outlook.At.Count || outlook.WithoutC.Count(double.IsFinite) < 6
             || (outlook.WithC.Count != 0 && outlook.WithC.Count != outlook.At.Count))
         {
             return null;
         }
 
-        var picture = new OutlookPicture(outlook, round, Math.Floor((finite.Min() - 2) / 5) * 5, Math.Ceiling((finite.Max() + 2) / 5) * 5);
+        var picture = new OutlookPicture(outlook, round);
         picture.Draw();
         return new RenderedPicture(picture.canvas.ToPng(), picture.Describe());
     }
@@ -67,7 +64,7 @@ internal sealed class OutlookPicture
         Days();
         if (double.IsFinite(outlook.HeatLevelC))
         {
-            double y = Y(outlook.HeatLevelC);
+            double y = scale.Y(outlook.HeatLevelC);
             canvas.Line([(Left, y), (canvas.Width - Right, y)], 2.5, Black, dash: 4);
         }
 
@@ -83,10 +80,9 @@ internal sealed class OutlookPicture
 
     private void Grid()
     {
-        double stepC = highC - lowC > 25 ? 10 : 5;
-        for (double c = Math.Ceiling(lowC / stepC) * stepC; c <= highC + 0.01; c += stepC)
+        foreach (double c in scale.Marks(scale.High - scale.Low > 25 ? 10 : 5))
         {
-            int y = (int)Math.Round(Y(c));
+            int y = (int)Math.Round(scale.Y(c));
             canvas.Fill(Left, y, canvas.Width - Left - Right, 2, Rule);
             string words = Numbers.Digits(units == UnitSystem.UnitedStates ? (c * 1.8) + 32 : c, 0) + "°";
             canvas.Text(Left - 12 - Lettering.Set.Width(words), y - (Lettering.Set.LineHeight / 2), words, Soft);
@@ -190,10 +186,8 @@ internal sealed class OutlookPicture
     private int Count(Hazard hazard) => outlook.Marks.Count(m => m.Hazard == hazard && m.At >= outlook.At[0] && m.At <= outlook.At[^1]);
 
     private List<(double X, double Y)> Points(IReadOnlyList<double> valuesC) =>
-        [.. valuesC.Select((v, i) => (X(outlook.At[i]), double.IsFinite(v) ? Y(v) : double.NaN))];
+        [.. valuesC.Select((v, i) => (X(outlook.At[i]), double.IsFinite(v) ? scale.Y(v) : double.NaN))];
 
     private double X(Instant at) =>
         Left + ((at - outlook.At[0]).TotalHours / Math.Max(1, (outlook.At[^1] - outlook.At[0]).TotalHours) * (canvas.Width - Left - Right));
-
-    private double Y(double c) => canvas.Height - Bottom - ((c - lowC) / (highC - lowC) * (canvas.Height - Top - Bottom));
 }

@@ -3,9 +3,10 @@ using System.Globalization;
 namespace GraftWatch.Letters.Wording;
 
 /// <summary>Prints labels in walking order, runs folded: "B2-01 to B2-07, B2-09".</summary>
-internal static class LabelList
+public static class LabelList
 {
     /// <summary>Folds three or more labels that count up by one; order and completeness are kept.</summary>
+    /// <param name="labels">In walking order.</param>
     public static string Fold(IReadOnlyList<string> labels)
     {
         var parts = new List<string>();

@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Ledger;
+using GraftWatch.Records.Observations;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
@@ -38,22 +39,39 @@ internal sealed class GraftRecords(SqlEngine engine) : IRegister, IRegisterKeepe
     public Task<long?> ObserveAsync(string grower, Observation observation, string words, Instant notedAt, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(observation);
+        return engine.WriteAsync(session => ObserveAsync(session, grower, observation, words, notedAt), cancellationToken);
+    }
+
+    public Task<int> ObserveManyAsync(string grower, IReadOnlyList<(Observation Observation, string Words)> seen, Instant notedAt, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(seen);
         return engine.WriteAsync(
             async session =>
             {
-                long? known = await session.NumberAsync(
-                    "SELECT g.id FROM grower g JOIN graft t ON t.grower_id = g.id WHERE g.name = @grower AND t.label = @label",
-                    ("@grower", grower),
-                    ("@label", observation.Label)).ConfigureAwait(false);
-                return known is null ? null : await session.NumberAsync(
-                    "INSERT INTO observation (grower_id, label, at, kind, amount, words, noted_at) VALUES (@grower, @label, @at, @kind, @amount, @words, @noted) RETURNING id",
-                    ("@grower", known),
-                    ("@label", observation.Label),
-                    ("@at", Stored.Ticks(observation.At)),
-                    ("@kind", Stored.Word(observation.Kind)),
-                    ("@amount", observation.Value),
-                    ("@words", words),
-                    ("@noted", Stored.Ticks(notedAt))).ConfigureAwait(false);
+                int noted = 0;
+                foreach ((Observation observation, string words) in seen)
+                {
+                    noted += await ObserveAsync(session, grower, observation, words, notedAt).ConfigureAwait(false) is null ? 0 : 1;
+                }
+
+                return noted;
+            },
+            cancellationToken);
+    }
+
+    public Task<int> UndoObservationsAsync(string grower, IReadOnlyList<long> notes, Instant at, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(notes);
+        return engine.WriteAsync(
+            async session =>
+            {
+                int undone = 0;
+                foreach (long note in notes)
+                {
+                    undone += await Undo.TakeBackAsync(session, "observation", "noted_at", grower, note, at).ConfigureAwait(false) == UndoOutcome.Undone ? 1 : 0;
+                }
+
+                return undone;
             },
             cancellationToken);
     }
@@ -66,12 +84,34 @@ internal sealed class GraftRecords(SqlEngine engine) : IRegister, IRegisterKeepe
             async session => await session.ListAsync(Note, Notes + " ORDER BY o.at, o.id", ("@grower", grower)).ConfigureAwait(false),
             cancellationToken);
 
-    private static NotedObservation Note(DbDataReader reader) => new(
-        reader.GetInt64(0),
-        new Observation(reader.GetString(1), reader.Instant(2), reader.Word<ObservationKind>(3), reader.NumberOrNull(4)),
-        reader.GetString(5),
-        reader.Instant(6),
-        reader.InstantOrNull(7));
+    private static async Task<long?> ObserveAsync(SqlSession session, string grower, Observation observation, string words, Instant notedAt)
+    {
+        long? known = await session.NumberAsync(
+            "SELECT g.id FROM grower g JOIN graft t ON t.grower_id = g.id WHERE g.name = @grower AND t.label = @label",
+            ("@grower", grower),
+            ("@label", observation.Label)).ConfigureAwait(false);
+        return known is null ? null : await session.NumberAsync(
+            "INSERT INTO observation (grower_id, label, at, kind, amount, words, noted_at) VALUES (@grower, @label, @at, @kind, @amount, @words, @noted) RETURNING id",
+            ("@grower", known),
+            ("@label", observation.Label),
+            ("@at", Stored.Ticks(observation.At)),
+            ("@kind", Stored.Word(observation.Kind)),
+            ("@amount", observation.Value),
+            ("@words", words),
+            ("@noted", Stored.Ticks(notedAt))).ConfigureAwait(false);
+    }
+
+    private static NotedObservation Note(DbDataReader reader)
+    {
+        ObservationKind kind = reader.Word<ObservationKind>(3);
+        string words = reader.GetString(5);
+        return new NotedObservation(
+            reader.GetInt64(0),
+            new Observation(reader.GetString(1), reader.Instant(2), kind, reader.NumberOrNull(4), ObservationWords.MaterialOf(kind, words)),
+            words,
+            reader.Instant(6),
+            reader.InstantOrNull(7));
+    }
 
     private Task<RegisterChange> ChangeAsync(string grower, IReadOnlyList<Graft> grafts, bool remove, CancellationToken cancellationToken)
     {

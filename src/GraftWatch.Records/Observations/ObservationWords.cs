@@ -92,6 +92,22 @@ public static class ObservationWords
             : Unknown(words, plain);
     }
 
+    /// <summary>The words of an observation as growers would say it, which <see cref="Parse"/> reads back.</summary>
+    /// <param name="kind">What.</param>
+    /// <param name="value">Its number where it has one.</param>
+    /// <param name="material">Key of the cover put on; null or empty when there is none.</param>
+    public static string Of(ObservationKind kind, double? value = null, string? material = null) => kind switch
+    {
+        ObservationKind.Bbch => string.Create(CultureInfo.InvariantCulture, $"bbch {value:00}"),
+        ObservationKind.ShootLength => string.Create(CultureInfo.InvariantCulture, $"shoot {100 * value:0.##} cm"),
+        ObservationKind.CoverOn when material is { Length: > 0 } => $"{CoverOnWord} {material}",
+        _ => Vocabulary.First(entry => entry.Kind == kind).Words[0],
+    };
+
+    /// <summary>The material that an observation's words name; null when they name none.</summary>
+    internal static string? MaterialOf(ObservationKind kind, string words) =>
+        kind == ObservationKind.CoverOn && Parse(words) is ObservationReading.Understood { Material: { Length: > 0 } material } ? material : null;
+
     private static ObservationReading ParseBbch(string code) =>
         code.Length is 1 or 2 && int.TryParse(code, NumberStyles.None, CultureInfo.InvariantCulture, out int number)
             ? new ObservationReading.Understood(ObservationKind.Bbch, number)

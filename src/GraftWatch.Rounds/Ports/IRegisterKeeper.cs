@@ -23,6 +23,18 @@ public interface IRegisterKeeper
     /// <returns>The number of the note, or null when the grower has no graft with that label.</returns>
     Task<long?> ObserveAsync(string grower, Observation observation, string words, Instant notedAt, CancellationToken cancellationToken);
 
+    /// <summary>Notes the same instant's sightings or work of many grafts in one transaction; labels the grower does not have are left out.</summary>
+    /// <param name="grower">Grower's name.</param>
+    /// <param name="seen">What and when, with the grower's own words.</param>
+    /// <param name="notedAt">The instant of the notes.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    /// <returns>How many were noted.</returns>
+    Task<int> ObserveManyAsync(string grower, IReadOnlyList<(Observation Observation, string Words)> seen, Instant notedAt, CancellationToken cancellationToken);
+
+    /// <summary>Takes notes back, each within <see cref="UndoWindow.Days"/> days, in one transaction; those too old stand.</summary>
+    /// <returns>How many no longer count.</returns>
+    Task<int> UndoObservationsAsync(string grower, IReadOnlyList<long> notes, Instant at, CancellationToken cancellationToken);
+
     /// <summary>Takes a note back within <see cref="UndoWindow.Days"/> days; the row stays and says so.</summary>
     Task<UndoOutcome> UndoObservationAsync(string grower, long note, Instant at, CancellationToken cancellationToken);
 

@@ -55,19 +55,26 @@ internal static class GraftWatchCommand
         }
     }
 
-    private static RootCommand Build(Terminal terminal) => new(Description)
+    /// <summary>All commands.</summary>
+    internal static RootCommand Build(Terminal terminal)
     {
-        DemoCommand.Build(terminal),
-        RoundCommand.Build(terminal),
-        ExplainCommand.Build(terminal),
-        ServeCommand.Build(terminal),
-        ReplayCommand.Build(terminal),
-        CheckCommand.Build(terminal),
-        ObserveCommand.Build(terminal),
-        ImportCommand.Build(terminal),
-        ExportCommand.Build(terminal),
-        BackupCommand.Build(terminal),
-        BackupCommand.BuildRestore(terminal),
-        MoveCommand.Build(terminal),
-    };
+        var root = new RootCommand(Description)
+        {
+            DemoCommand.Build(terminal),
+            RoundCommand.Build(terminal),
+            ExplainCommand.Build(terminal),
+            ServeCommand.Build(terminal),
+            ReplayCommand.Build(terminal),
+            CheckCommand.Build(terminal),
+            ObserveCommand.Build(terminal),
+            ImportCommand.Build(terminal),
+            ExportCommand.Build(terminal),
+            BackupCommand.Build(terminal),
+            BackupCommand.BuildRestore(terminal),
+            MoveCommand.Build(terminal),
+        };
+        root.Add(CompletionCommand.Build(terminal, root));
+        root.Add(CompletionCommand.BuildManual(terminal, root));
+        return root;
+    }
 }

@@ -49,30 +49,16 @@ internal static class ObserveCommand
             return terminal.Refuse(["Name the graft and say what you saw or did, such as: observe B3-07 \"green tip\"."]);
         }
 
-        if (ObservationWords.Parse(words) is not ObservationReading.Understood meant)
+        if (ObservationWords.Parse(words) is ObservationReading.Understood)
         {
-            var not = (ObservationReading.NotUnderstood)ObservationWords.Parse(words);
-            return terminal.Refuse([not.Nearest is { } nearest ? $"{not.Why} Nearest: \"{nearest}\"." : not.Why]);
+            await TakeOverFileAsync(terminal, open, cancellationToken).ConfigureAwait(false);
         }
 
-        Instant now = terminal.Now();
-        Instant at = on is { } day ? day.At(LocalTime.Noon).InZoneLeniently(open.Grower.Zone).ToInstant() : now;
-        if (at > now)
+        NotingOutcome outcome = await Noting.NoteAsync(
+            open.Store.Keeper, open.Settings.Morning.Handbook, open.Grower, label, words, on, terminal.Now(), cancellationToken).ConfigureAwait(false);
+        if (outcome is not NotingOutcome.Noted { Note: var note })
         {
-            at = on == now.InZone(open.Grower.Zone).Date ? now : at;
-        }
-
-        if (at > now)
-        {
-            return terminal.Refuse([$"--on {on:R} lies in the future."]);
-        }
-
-        await TakeOverFileAsync(terminal, open, cancellationToken).ConfigureAwait(false);
-        string? material = meant.Material.Length > 0 ? meant.Material : null;
-        long? note = await open.Store.Keeper.ObserveAsync(open.Grower.Name, new Observation(label, at, meant.Kind, meant.Value, material), words, now, cancellationToken).ConfigureAwait(false);
-        if (note is null)
-        {
-            return terminal.Refuse([await UnknownAsync(open, label, cancellationToken).ConfigureAwait(false)]);
+            return terminal.Refuse([outcome is NotingOutcome.Refused { Why: var why } ? why : await UnknownAsync(open, label, cancellationToken).ConfigureAwait(false)]);
         }
 
         await terminal.Results.WriteLineAsync($"Note {note}: {label}, {words}. Take it back with: observe --undo {note}").ConfigureAwait(false);

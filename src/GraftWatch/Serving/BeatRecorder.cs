@@ -28,7 +28,7 @@ internal sealed class BeatRecorder(IJobRuns runs, BeatList beats, TimeProvider c
             Instant started = Instant.FromDateTimeOffset(context.FireTimeUtc);
             // One row an hour is kept of what runs every minute.
             Instant due = Instant.FromUnixTimeSeconds(started.ToUnixTimeSeconds() / 3600 * 3600);
-            var run = new JobRun(job, due, started, Instant.FromDateTimeOffset(clock.GetUtcNow()), jobException is null, jobException?.Message ?? context.FireInstanceId);
+            var run = new JobRun(job, due, started, Instant.FromDateTimeOffset(clock.GetUtcNow()), jobException is null, jobException?.Message ?? context.Scheduler.SchedulerInstanceId);
             await runs.RecordAsync(run, CancellationToken.None).ConfigureAwait(false);
         }
         catch (Exception e) when (e is System.Data.Common.DbException or InvalidOperationException or TimeoutException)

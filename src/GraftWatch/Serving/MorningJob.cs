@@ -15,12 +15,13 @@ internal sealed class MorningJob(
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         MorningSettings morning = settings.Current.Morning;
-        foreach (Grower grower in morning.Growers)
+        MorningShare share = MorningShare.OfJob(context.JobDetail.Key.Name);
+        foreach (Grower grower in morning.Growers.Where(grower => share.Has(grower.Name)))
         {
             await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
         }
 
-        state.Looked(Instant.FromDateTimeOffset(clock.GetUtcNow()));
+        state.Looked(share, Instant.FromDateTimeOffset(clock.GetUtcNow()));
     }
 
     private async Task LookAsync(Grower grower, MorningSettings morning, Instant now, CancellationToken cancellationToken)

@@ -8,8 +8,9 @@ namespace GraftWatch.Serving;
 internal sealed class PulseGuard(
     ServeState state, BeatList beats, IJobRuns runs, TimeProvider clock, IHostApplicationLifetime lifetime, ILogger<PulseGuard> logger) : BackgroundService
 {
-    private const int MostSilentTicks = 20;
-    private static readonly TimeSpan Tick = TimeSpan.FromMinutes(1);
+    private const int MostSilentMinutes = 20;
+    private static readonly TimeSpan Tick = TimeSpan.FromSeconds(15);
+    private static readonly int MostSilentTicks = (int)(TimeSpan.FromMinutes(MostSilentMinutes) / Tick);
 
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
@@ -26,7 +27,7 @@ internal sealed class PulseGuard(
                 seen = last;
                 if (silent >= MostSilentTicks)
                 {
-                    Log.Stuck(logger, MostSilentTicks);
+                    Log.Stuck(logger, MostSilentMinutes);
                     state.Stuck();
                     lifetime.StopApplication();
                     return;
@@ -39,7 +40,7 @@ internal sealed class PulseGuard(
         }
     }
 
-    // Where daemons share the work, a look of any of them is progress as long as this one can see it in the store.
+    // Where daemons share the work, a look is through when each share was looked through by any of them; this one must see it in the store.
     private async Task AskOthersAsync(CancellationToken cancellationToken)
     {
         if (!beats.IsShared)
@@ -49,9 +50,16 @@ internal sealed class PulseGuard(
 
         try
         {
-            if (await runs.LoadLastGoodAsync("morning", cancellationToken).ConfigureAwait(false) is { EndedAt: { } ended })
+            Instant oldest = Instant.MaxValue;
+            foreach (MorningShare share in MorningShare.All(ServeBeat.Shares))
             {
-                state.OtherLooked(ended);
+                JobRun? run = await runs.LoadLastGoodAsync(share.JobName, cancellationToken).ConfigureAwait(false);
+                oldest = Instant.Min(oldest, run?.EndedAt ?? Instant.MinValue);
+            }
+
+            if (oldest > Instant.MinValue)
+            {
+                state.AllLooked(oldest);
             }
         }
         catch (System.Data.Common.DbException trouble)

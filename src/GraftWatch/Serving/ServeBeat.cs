@@ -20,6 +20,12 @@ internal static class ServeBeat
     /// <summary>Prefix of the tables that hold the shared beat.</summary>
     internal const string TablePrefix = "beat_";
 
+    /// <summary>In how many shares daemons on one store look through the growers.</summary>
+    internal const int Shares = 8;
+
+    // Fewer than there are shares: a daemon leaves some to the others.
+    private const int AtOnce = 5;
+
     // A daemon that does not report for interval and patience together is taken for dead, and its beats fall to the others.
     private static readonly TimeSpan ReportInterval = TimeSpan.FromSeconds(7);
     private static readonly TimeSpan ReportPatience = TimeSpan.FromSeconds(13);
@@ -48,7 +54,11 @@ internal static class ServeBeat
     private static void Jobs(BeatList beats)
     {
         beats.Every<WeatherJob>("weather", WeatherBeat);
-        beats.Every<MorningJob>("morning", MorningBeat);
+        foreach (MorningShare share in MorningShare.All(beats.IsShared ? Shares : 1))
+        {
+            beats.Every<MorningJob>(share.JobName, MorningBeat);
+        }
+
         beats.Every<DeliveryJob>("delivery", DeliveryBeat);
         beats.Every<HouseJob>("house", HouseBeat);
         beats.EveryHere<SettingsJob>("settings", SettingsBeat);
@@ -72,6 +82,7 @@ internal static class ServeBeat
             quartz.ConfigureScheduler(options => options.InstanceId = $"{Environment.MachineName}-{Environment.ProcessId}-{Guid.NewGuid():N}"[..^24]);
             quartz.UseTimeProvider(parts.Clock);
             quartz.AddJobListener<BeatRecorder>();
+            quartz.UseDefaultThreadPool(AtOnce);
             quartz.UsePersistentStore(store =>
             {
                 store.ProvisionSchema();

@@ -1,11 +1,18 @@
+using GraftWatch.Pages;
+
 namespace GraftWatch.Serving;
 
-/// <summary>What the web side of the daemon answers; pages are mapped before the health page, which takes the rest.</summary>
+/// <summary>What the web side of the daemon answers; the health page has two addresses, the pages take the rest.</summary>
 internal static class ServeEndpoints
 {
     internal static void Map(WebApplication application, ServeParts parts)
     {
         ArgumentNullException.ThrowIfNull(parts);
-        application.Run(HealthPage.AnswerAsync);
+        foreach (string path in (string[])["/live", "/ready"])
+        {
+            application.MapWhen(http => http.Request.Path == path, branch => branch.Run(HealthPage.AnswerAsync));
+        }
+
+        application.MapSite();
     }
 }

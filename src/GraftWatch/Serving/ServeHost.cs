@@ -1,5 +1,6 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
+using GraftWatch.Pages;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 
@@ -19,8 +20,9 @@ internal static class ServeHost
         }
 
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = "graftwatch" });
-        builder.WebHost.UseKestrelCore().UseUrls("http://" + listen);
+        builder.WebHost.UseKestrelCore().ConfigureKestrel(Site.Bound).UseUrls("http://" + listen);
         Configure(builder, parts);
+        builder.Services.AddSite(parts);
         WebApplication application = builder.Build();
         ServeEndpoints.Map(application, parts);
         return application;
@@ -35,6 +37,7 @@ internal static class ServeHost
         Rounds(builder.Services);
         Watching(builder.Services);
         ServeBeat.Add(builder, parts);
+        parts.Around(builder.Services);
     }
 
     private static void Services(IServiceCollection services, ServeParts parts)

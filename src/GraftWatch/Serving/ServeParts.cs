@@ -31,6 +31,9 @@ internal sealed record ServeParts
     /// <summary>A last say on where the services are; the settings have it unless a test brings its own.</summary>
     public Func<WeatherSetup, WeatherSetup> Sources { get; init; } = setup => setup;
 
+    /// <summary>A last say on the parts; the crash harness puts its watchers around the ports.</summary>
+    public Action<IServiceCollection> Around { get; init; } = _ => { };
+
     /// <summary>Address and port of the health page; null for none.</summary>
     public string? Listen { get; init; }
 }

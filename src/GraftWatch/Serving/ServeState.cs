@@ -5,11 +5,15 @@ using NodaTime;
 namespace GraftWatch.Serving;
 
 /// <summary>What the running program knows of itself; read by the health page and by the guard that ends a stuck process.</summary>
-internal sealed class ServeState
+internal sealed class ServeState(TimeProvider clock)
 {
+    // Every look notes a trouble again that is still there; one that is not was mended, perhaps by another daemon.
+    private static readonly Duration GrowerTroubleLasts = Duration.FromMinutes(5);
+    private static readonly Duration WeatherTroubleLasts = Duration.FromHours(4);
+
     private readonly Lock gate = new();
-    private readonly Dictionary<string, string> weatherTroubles = new(StringComparer.Ordinal);
-    private readonly Dictionary<string, string> growerTroubles = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Trouble> weatherTroubles = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Trouble> growerTroubles = new(StringComparer.Ordinal);
     private Instant? lastLook;
     private Instant? lastWeather;
     private Instant? lastAccepted;
@@ -21,20 +25,21 @@ internal sealed class ServeState
 
     internal void Stuck() => IsStuck = true;
 
-    internal void Looked(Instant at)
+    /// <summary>Notes that a share of the growers was looked through. Only a look through all of them is progress: see <see cref="AllLooked"/>.</summary>
+    internal void Looked(MorningShare share, Instant at)
+    {
+        if (share.Of == 1)
+        {
+            AllLooked(at);
+        }
+    }
+
+    /// <summary>Notes that all growers were looked through, by this daemon or by several together.</summary>
+    internal void AllLooked(Instant at)
     {
         lock (gate)
         {
             lastLook = at;
-        }
-    }
-
-    /// <summary>Another daemon that shares the store looked.</summary>
-    internal void OtherLooked(Instant at)
-    {
-        lock (gate)
-        {
-            lastLook = lastLook is { } own && own > at ? own : at;
         }
     }
 
@@ -56,7 +61,7 @@ internal sealed class ServeState
     {
         lock (gate)
         {
-            bool news = growerTroubles.GetValueOrDefault(grower) != trouble;
+            bool news = growerTroubles.GetValueOrDefault(grower)?.Words != trouble;
             Set(growerTroubles, grower, trouble);
             return news;
         }
@@ -91,25 +96,35 @@ internal sealed class ServeState
         {
             string[] troubles =
             [
-                .. weatherTroubles.Select(pair => $"no weather for {pair.Key}: {pair.Value}"),
-                .. growerTroubles.Select(pair => $"{pair.Key}: {pair.Value}"),
+                .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
+                .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
                 .. new[] { deliveryTrouble, settingsTrouble }.Where(trouble => trouble.Length > 0),
             ];
             return new ServeReport(lastLook, lastWeather, lastAccepted, troubles);
         }
     }
 
-    private static void Set(Dictionary<string, string> troubles, string key, string? trouble)
+    private IEnumerable<KeyValuePair<string, Trouble>> Lasting(Dictionary<string, Trouble> troubles, Duration lasts)
     {
-        if (trouble is null)
+        Instant now = Now();
+        return troubles.Where(pair => now - pair.Value.At < lasts);
+    }
+
+    private void Set(Dictionary<string, Trouble> troubles, string key, string? words)
+    {
+        if (words is null)
         {
             troubles.Remove(key);
         }
         else
         {
-            troubles[key] = trouble;
+            troubles[key] = new Trouble(words, Now());
         }
     }
+
+    private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());
+
+    private sealed record Trouble(string Words, Instant At);
 }
 
 /// <summary>How the program stands.</summary>

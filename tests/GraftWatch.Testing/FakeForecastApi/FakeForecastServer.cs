@@ -45,6 +45,9 @@ public sealed class FakeForecastServer : IAsyncDisposable
     /// <summary>Bytes of JSON made, before compression. [B]</summary>
     public long Bytes => bytes;
 
+    /// <summary>No request is answered before this is done.</summary>
+    public Task Opens { get; set; } = Task.CompletedTask;
+
     /// <summary>Starts a server.</summary>
     /// <param name="today">Any instant of the UTC day the forecasts begin at.</param>
     /// <param name="cancellationToken">Cancels the start.</param>
@@ -71,6 +74,7 @@ public sealed class FakeForecastServer : IAsyncDisposable
         InterlockedMax(ref mostInFlight, now);
         try
         {
+            await Opens.WaitAsync(context.RequestAborted);
             if (context.Request.Path != "/v1/forecast" || FakeForecastReply.Read(context.Request.Query, today) is not { } asked)
             {
                 context.Response.StatusCode = StatusCodes.Status400BadRequest;

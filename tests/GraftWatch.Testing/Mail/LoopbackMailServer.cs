@@ -110,16 +110,21 @@ public sealed class LoopbackMailServer : IAsyncDisposable
         public void CountSession() => Interlocked.Increment(ref sessions);
 
         // The server library counts the line end before the final dot to the dot; RFC 5321, 4.1.1.4, counts it to the text.
-        public override Task<SmtpResponse> SaveAsync(ISessionContext context, IMessageTransaction transaction, ReadOnlySequence<byte> buffer, CancellationToken cancellationToken)
+        public override async Task<SmtpResponse> SaveAsync(ISessionContext context, IMessageTransaction transaction, ReadOnlySequence<byte> buffer, CancellationToken cancellationToken)
         {
             if (options.RefuseText is { } refuse)
             {
-                return Task.FromResult(new SmtpResponse((SmtpReplyCode)refuse.Code, refuse.Words));
+                return new SmtpResponse((SmtpReplyCode)refuse.Code, refuse.Words);
+            }
+
+            if (options.TextTakes > TimeSpan.Zero)
+            {
+                await Task.Delay(options.TextTakes, cancellationToken);
             }
 
             string[] to = [.. transaction.To.Select(m => m.AsAddress())];
             received.Enqueue(new ReceivedLetter(transaction.From.AsAddress(), to, options.KeepBytes ? [.. buffer.ToArray(), (byte)'\r', (byte)'\n'] : [], context.Pipe.IsSecure));
-            return Task.FromResult(new SmtpResponse(SmtpReplyCode.Ok, "2.0.0 kept"));
+            return new SmtpResponse(SmtpReplyCode.Ok, "2.0.0 kept");
         }
 
         public Task<bool> CanAcceptFromAsync(ISessionContext context, IMailbox from, int size, CancellationToken cancellationToken) => Task.FromResult(true);
@@ -154,6 +159,9 @@ public sealed record LoopbackMailOptions
 
     /// <summary>Answer to every text, or null to take it.</summary>
     public (int Code, string Words)? RefuseText { get; init; }
+
+    /// <summary>How long the server takes over a text before it answers the final dot.</summary>
+    public TimeSpan TextTakes { get; init; }
 
     /// <summary>Whether the bytes are kept; off for load.</summary>
     public bool KeepBytes { get; init; } = true;

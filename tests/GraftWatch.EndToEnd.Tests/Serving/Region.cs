@@ -1,0 +1,151 @@
+using System.Diagnostics;
+using System.Globalization;
+using GraftWatch.Records;
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Testing;
+using GraftWatch.Testing.FakeForecastApi;
+using GraftWatch.Testing.Mail;
+using NodaTime;
+using Npgsql;
+
+namespace GraftWatch.EndToEnd.Tests.Serving;
+
+/// <summary>A PostgreSQL server, growers, weather and mail for daemons that share them, each a process of its own.</summary>
+/// <remarks>
+/// The zone is chosen so that it is morning there now, whatever the hour of the test: every grower's letter is due at the
+/// start. The mail server takes its time, so that a daemon can be hit in the middle of its morning.
+/// </remarks>
+internal sealed class Region : IAsyncDisposable
+{
+    private readonly string folder = Directory.CreateTempSubdirectory("graftwatch-region-").FullName;
+    private readonly string database;
+    private readonly int growers;
+    private readonly FakeForecastServer weather;
+    private readonly LoopbackMailServer mail;
+
+    private Region(string database, int growers, FakeForecastServer weather, LoopbackMailServer mail)
+    {
+        this.database = database;
+        this.growers = growers;
+        this.weather = weather;
+        this.mail = mail;
+    }
+
+    internal static async Task<Region> StartAsync(int growers, int mailMs)
+    {
+        PostgresServer server = PostgresServer.SharedOrSkip();
+        FakeForecastServer weather = await FakeForecastServer.StartAsync(SystemClock.Instance.GetCurrentInstant(), TestContext.Current.CancellationToken);
+        var region = new Region(server.CreateDatabase(), growers, weather, LoopbackMailServer.Start(new LoopbackMailOptions { TextTakes = TimeSpan.FromMilliseconds(mailMs) }));
+        region.WriteSettings();
+        File.Copy(Repository.PathOf("src", "GraftWatch", "Demo", "register.csv"), Path.Combine(region.folder, "register.csv"));
+        return region;
+    }
+
+    /// <summary>Holds the forecast back, so that daemons come together before any of them can make a round.</summary>
+    internal void WeatherOpens(Task opens) => weather.Opens = opens;
+
+    internal ServeProcess Serve() => ServeProcess.Start(folder);
+
+    internal async Task ReceivedAsync(int letters, TimeSpan limit, params ServeProcess[] daemons)
+    {
+        var waited = Stopwatch.StartNew();
+        while (Recipients().Distinct().Count() < letters)
+        {
+            Assert.True(waited.Elapsed < limit, $"{Recipients().Distinct().Count()} of {letters} letters came within {limit.TotalSeconds:F0} s.\n{string.Join("\n----\n", daemons.Select(daemon => daemon.AllLog))}");
+            await Task.Delay(50, TestContext.Current.CancellationToken);
+        }
+    }
+
+    internal async Task<int> AllReceivedAsync(TimeSpan limit, params ServeProcess[] daemons)
+    {
+        await ReceivedAsync(growers, limit, daemons);
+        return mail.Received.Count - growers;
+    }
+
+    /// <summary>Every grower has one letter, but for so many that a killed daemon handed over without noting it; and each slot is taken once and closed.</summary>
+    internal async Task AssertOneEachAsync(int doubled = 0)
+    {
+        string[] twice = [.. Recipients().GroupBy(to => to).Where(to => to.Count() > 1).Select(to => to.Key)];
+        Assert.True(twice.Length <= doubled, $"Twice: {string.Join(", ", twice)}");
+        foreach (string to in twice)
+        {
+            Assert.Single(mail.Received.Where(letter => letter.Recipients.Contains(to)).Select(letter => letter.Parse().MessageId).Distinct());
+        }
+
+        await using PostgresStore store = await PostgresStore.OpenAsync(database, TimeProvider.System, TestContext.Current.CancellationToken);
+        LocalDate today = SystemClock.Instance.GetCurrentInstant().InZone(Zone()).Date;
+        for (int grower = 0; grower < growers; grower++)
+        {
+            LedgerEntry? entry = await store.Ledger.FindAsync(new LetterSlot(Name(grower), today, LetterKind.Morning), TestContext.Current.CancellationToken);
+            Assert.Equal(1, entry!.Letter.Number);
+            Assert.True(entry.State == LetterState.Accepted || doubled > 0, $"{Name(grower)}: {entry.State}, {entry.LastDetail}");
+        }
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await mail.DisposeAsync();
+        await weather.DisposeAsync();
+        Directory.Delete(folder, recursive: true);
+    }
+
+    private static string Name(int grower) => string.Create(CultureInfo.InvariantCulture, $"Grower {grower + 1}");
+
+    // About eight in the morning: the letter hour of seven has passed, the too-late hour is far.
+    private static DateTimeZone Zone()
+    {
+        int utcHour = SystemClock.Instance.GetCurrentInstant().InUtc().Hour;
+        int east = utcHour > 20 ? 32 - utcHour : 8 - utcHour;
+        return DateTimeZoneProviders.Tzdb[string.Create(CultureInfo.InvariantCulture, $"Etc/GMT{(east > 0 ? "-" : "+")}{Math.Abs(east)}")];
+    }
+
+    private IEnumerable<string> Recipients() => mail.Received.SelectMany(letter => letter.Recipients);
+
+    private void WriteSettings()
+    {
+        var server = new NpgsqlConnectionStringBuilder(database);
+        string each = string.Concat(Enumerable.Range(0, growers).Select(grower => string.Create(
+            CultureInfo.InvariantCulture,
+            $"""
+            [[grower]]
+            name = "{Name(grower)}"
+            address = "grower{grower + 1}@region.example"
+            letter_hour = "07:00"
+            register = "register.csv"
+
+
+            """)));
+        File.WriteAllText(
+            Path.Combine(folder, "graftwatch.toml"),
+            string.Create(
+                CultureInfo.InvariantCulture,
+                $"""
+                data_folder = "data"
+
+                [[place]]
+                name = "Sorrel Bank"
+                latitude = 48.02
+                longitude = 9.06
+                elevation = "465 m"
+                zone = "{Zone().Id}"
+
+                {each}
+                [mail]
+                host = "127.0.0.1"
+                port = {mail.Port}
+                security = "plain"
+                from = "graftwatch@region.example"
+
+                [weather]
+                address = "{weather.Url}"
+
+                [store]
+                kind = "postgresql"
+                host = "{server.Host}"
+                port = {server.Port}
+                database = "{server.Database}"
+                user = "{server.Username}"
+                security = "plain"
+                """));
+    }
+}
