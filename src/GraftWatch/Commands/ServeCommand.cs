@@ -91,6 +91,12 @@ internal static class ServeCommand
 
         await using (store.ConfigureAwait(false))
         {
+            if (await MovedStores.WhyNotServedAsync(installation, store, cancellationToken).ConfigureAwait(false) is { } why)
+            {
+                await terminal.Messages.WriteLineAsync(why).ConfigureAwait(false);
+                return ExitCode.Failed;
+            }
+
             var parts = new ServeParts
             {
                 Settings = settings,
