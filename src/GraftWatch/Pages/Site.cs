@@ -4,6 +4,7 @@ using GraftWatch.Pages.Operator;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
+using GraftWatch.Pages.Today;
 using GraftWatch.Records;
 using GraftWatch.Serving;
 using Microsoft.AspNetCore.HttpOverrides;
@@ -43,6 +44,7 @@ internal static class Site
         services.AddSingleton<EntryDesk>();
         services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
         services.AddPages<FirstPage>();
+        services.AddGrowerPages();
         services.AddPages<SignInPages>();
         services.AddOperatorPages(parts);
     }

@@ -61,7 +61,7 @@ public sealed class OperatorStateTests
         using Browser runs = await site.SignInAsync(SiteHarness.Operator);
         Assert.Contains("The files are right and in force", (await runs.OpenAsync("/operator/settings")).Plain, StringComparison.Ordinal);
         Assert.Contains("graftwatch@sorrelbank.example", (await runs.OpenAsync("/operator/settings?part=mail")).Plain, StringComparison.Ordinal);
-        Assert.Contains("thresholds.toml:", (await runs.OpenAsync("/operator/settings?part=thresholds")).Plain, StringComparison.Ordinal);
+        Assert.Contains("thresholds.toml (shipped):", (await runs.OpenAsync("/operator/settings?part=thresholds")).Plain, StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.OK, (await runs.OpenAsync("/operator/settings?part=%3Cscript%3E")).Status);
         await File.AppendAllTextAsync(Path.Combine(site.Folder, "graftwatch.toml"), "\n[mial]\nhost = 1,5\n<b> = 2\n", TestContext.Current.CancellationToken);
         site.Services.GetRequiredService<SettingsInForce>().Look();

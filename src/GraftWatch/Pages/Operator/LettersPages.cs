@@ -199,9 +199,17 @@ internal sealed partial class LettersPages(RecordsStore store, SettingsInForce s
             return WithoutLinks(System.Text.Encoding.UTF8.GetString(letter.Bytes.Span));
         }
 
-        using var stream = new MemoryStream(letter.Bytes.ToArray());
-        using MimeMessage message = MimeMessage.Load(stream);
-        return WithoutLinks((message.TextBody ?? string.Empty).Replace("\r\n", "\n", StringComparison.Ordinal));
+        try
+        {
+            using var stream = new MemoryStream(letter.Bytes.ToArray());
+            using MimeMessage message = MimeMessage.Load(stream);
+            return WithoutLinks((message.TextBody ?? string.Empty).Replace("\r\n", "\n", StringComparison.Ordinal));
+        }
+        catch (FormatException)
+        {
+            // Bytes that are no message any more are shown as they are.
+            return WithoutLinks(System.Text.Encoding.UTF8.GetString(letter.Bytes.Span));
+        }
     }
 
     // Links that act are left out: who runs the program reads the letter, and answers nothing in the grower's name.

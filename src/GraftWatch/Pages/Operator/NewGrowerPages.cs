@@ -123,7 +123,7 @@ internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store)
             form.Fault("place", page.Say("operator.place-taken"));
         }
 
-        return SpotFields.Read(page, form) is { } spot && form.IsSound
+        return SpotFields.Read(page, form, inForce.Morning.Places.Values.Select(known => known.Zone)) is { } spot && form.IsSound
             ? new Place(name, new Ground { LatitudeDeg = spot.LatitudeDeg, LongitudeDeg = spot.LongitudeDeg, ElevationM = spot.ElevationM }, spot.Zone) { Assumed = [page.Say("operator.assumed", name)] }
             : null;
     }

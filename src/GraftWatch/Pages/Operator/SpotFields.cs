@@ -11,7 +11,10 @@ internal static class SpotFields
     private const double HighestM = 9000;
 
     /// <summary>Reads them; what is wrong stands in the form. An empty zone is guessed from the position.</summary>
-    internal static Spot? Read(PageContext page, PageForm form)
+    /// <param name="page">The request.</param>
+    /// <param name="form">The form that was sent.</param>
+    /// <param name="near">Zones in use here, which are preferred to a neighbour's of the same hours.</param>
+    internal static Spot? Read(PageContext page, PageForm form, IEnumerable<DateTimeZone> near)
     {
         string typed = form.Text("where", 2000, required: true);
         Position? where = WhereReader.Read(typed);
@@ -22,7 +25,7 @@ internal static class SpotFields
 
         double elevationM = form.Raw("elevation").Trim().Length == 0 && where?.ElevationM is { } given ? given : form.Number("elevation", LowestM, HighestM, required: true);
         string word = form.Text("zone", 60);
-        DateTimeZone? zone = word.Length == 0 ? where is null ? null : ZoneGuess.At(where) : DateTimeZoneProviders.Tzdb.GetZoneOrNull(word);
+        DateTimeZone? zone = word.Length == 0 ? where is null ? null : ZoneChoice.At(where, near, page.Now) : DateTimeZoneProviders.Tzdb.GetZoneOrNull(word);
         if (zone is null && word.Length > 0)
         {
             form.Fault("zone", page.Say("operator.zone-not"));
