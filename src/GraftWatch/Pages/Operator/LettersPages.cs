@@ -61,7 +61,7 @@ internal sealed partial class LettersPages(RecordsStore store, SettingsInForce s
     {
         string word = page.Query("state", 20);
         ShelfState state = States.FirstOrDefault(one => one.Word == word, States[0]).Value;
-        string grower = page.Query("grower").Trim();
+        string grower = new([.. page.Query("grower").Trim().Where(letter => !char.IsControl(letter))]);
         long? before = long.TryParse(page.Query("before", 19), NumberStyles.None, CultureInfo.InvariantCulture, out long id) ? id : null;
         var wish = new ShelfWish { State = state, Grower = grower.Length == 0 ? null : grower, Before = before };
         IReadOnlyList<ShelvedLetter> letters = await store.Shelf.LoadAsync(wish, PageSize + 1, page.Stopped).ConfigureAwait(false);
