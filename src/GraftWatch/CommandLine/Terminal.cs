@@ -10,7 +10,10 @@ namespace GraftWatch.CommandLine;
 internal sealed record Terminal(TextWriter Results, TextWriter Messages, TimeProvider Clock, string Folder)
 {
     /// <summary>The terminal the process was started from.</summary>
-    internal static Terminal OfProcess() => new(Console.Out, Console.Error, TimeProvider.System, Environment.CurrentDirectory);
+    internal static Terminal OfProcess() => new(Console.Out, Console.Error, TimeProvider.System, Environment.CurrentDirectory) { IsInteractive = !Console.IsInputRedirected && !Console.IsErrorRedirected };
+
+    /// <summary>Whether a person sits at it.</summary>
+    internal bool IsInteractive { get; init; }
 
     /// <summary>The instant of the run.</summary>
     internal Instant Now() => Instant.FromDateTimeOffset(Clock.GetUtcNow());

@@ -2,6 +2,7 @@ using System.CommandLine;
 using GraftWatch.CommandLine;
 using GraftWatch.Inputs;
 using GraftWatch.Letters;
+using GraftWatch.Pages.FirstStart;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
@@ -31,9 +32,25 @@ internal static class ServeCommand
             HelpName = "ADDRESS:PORT",
             DefaultValueFactory = _ => UsualWatch,
         };
-        var command = new Command("serve", "Run as a daemon: one letter a grower and morning, at the local letter hour.") { config, listen, watch };
-        command.SetAction((parsed, cancellationToken) => RunAsync(terminal, parsed.GetValue(config), parsed.GetValue(listen), parsed.GetValue(watch)!, cancellationToken));
+        var firstStart = new Option<bool>("--first-start")
+        {
+            Description = "Where there is no graftwatch.toml yet, ask for what it needs on a page and go on with it; on a terminal this is the rule.",
+        };
+        var command = new Command("serve", "Run as a daemon: one letter a grower and morning, at the local letter hour.") { config, listen, watch, firstStart };
+        command.SetAction((parsed, cancellationToken) => RunAsync(terminal, parsed.GetValue(config), parsed.GetValue(listen), parsed.GetValue(watch)!, parsed.GetValue(firstStart), cancellationToken));
         return command;
+    }
+
+    private static async Task<int> RunAsync(Terminal terminal, string? config, string? listen, string watch, bool firstStart, CancellationToken cancellationToken)
+    {
+        if (!FirstStartRun.IsWanted(terminal, config, firstStart) || ListenFault(listen) is not null || listen == Off)
+        {
+            return await RunAsync(terminal, config, listen, watch, cancellationToken).ConfigureAwait(false);
+        }
+
+        bool written = await FirstStartRun.RunAsync(terminal, config, listen, ToStandardError, cancellationToken).ConfigureAwait(false);
+        return written ? await RunAsync(terminal, config, listen, watch, cancellationToken).ConfigureAwait(false)
+            : cancellationToken.IsCancellationRequested ? ExitCode.Fine : ExitCode.Failed;
     }
 
     private static async Task<int> RunAsync(Terminal terminal, string? config, string? listen, string watch, CancellationToken cancellationToken)

@@ -17,7 +17,7 @@ internal static class Installation
         string folder = terminal.PathOf(config ?? UsualFolder);
         if (!File.Exists(Path.Combine(folder, SettingsLoader.InstallationName)))
         {
-            faults = [$"{folder}: There is no {SettingsLoader.InstallationName} here. Name the folder with --config."];
+            faults = [$"{folder}: There is no {SettingsLoader.InstallationName} here. Name the folder with --config, or let graftwatch serve --first-start ask for what it needs."];
             return null;
         }
 

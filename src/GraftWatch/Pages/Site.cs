@@ -30,6 +30,19 @@ internal static class Site
     /// <summary>Registers what pages need, and every group of pages.</summary>
     internal static void AddSite(this IServiceCollection services, ServeParts parts)
     {
+        services.AddFrame(parts);
+        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
+        services.AddSingleton<EntryDesk>();
+        services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
+        services.AddPages<FirstPage>();
+        services.AddGrowerPages();
+        services.AddPages<SignInPages>();
+        services.AddOperatorPages(parts);
+    }
+
+    /// <summary>Registers what every page needs: routes, guards, seals, who asks.</summary>
+    internal static void AddFrame(this IServiceCollection services, ServeParts parts)
+    {
         services.AddRoutingCore();
         services.AddRequestTimeouts(options => options.DefaultPolicy = new() { Timeout = LongestAnswer });
         services.AddSingleton<RecordsStore>(parts.Store);
@@ -40,13 +53,6 @@ internal static class Site
         services.AddSingleton<GrowerDirectory>();
         services.AddSingleton<Visitors>();
         services.AddSingleton<Guard>();
-        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
-        services.AddSingleton<EntryDesk>();
-        services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
-        services.AddPages<FirstPage>();
-        services.AddGrowerPages();
-        services.AddPages<SignInPages>();
-        services.AddOperatorPages(parts);
     }
 
     /// <summary>Registers a group of pages.</summary>
