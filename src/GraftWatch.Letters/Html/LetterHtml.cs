@@ -42,7 +42,7 @@ internal static class LetterHtml
         Work = [.. outline.Work.Take(40)],
         Sections =
         [
-            .. outline.Sections.Select(s => s with { Lines = [.. (s.Short ?? s.Lines).Take(8).Select(l => l.Length > 400 ? l[..400] + "…" : l)], Short = null }),
+            .. outline.Sections.Select(s => s with { Lines = [.. (s.Brief ?? s.Lines).Take(8).Select(l => l.Length > 400 ? l[..400] + "…" : l)], Brief = null }),
             new OutlineSection("Too long for this view", ["The plain-text part of this letter is complete."], IsLoud: true),
         ],
     };
@@ -78,7 +78,7 @@ internal static class LetterHtml
 
         foreach (OutlineSection section in outline.Sections)
         {
-            Section(html, section, shortSections && section.Short is { } lines ? lines : section.Lines);
+            Section(html, section, shortSections && section.Brief is { } lines ? lines : section.Lines);
         }
 
         Closing(html, outline);

@@ -70,8 +70,8 @@ public sealed record WorkLinks(Uri Done, Uri PutOff, Uri NotNeeded);
 /// <param name="Title">Its heading.</param>
 /// <param name="Lines">Its lines.</param>
 /// <param name="IsLoud">Whether it names something that failed.</param>
-/// <param name="Short">Shorter lines that may stand in HTML when the whole would be too long; null when there are none.</param>
-public sealed record OutlineSection(string Title, IReadOnlyList<string> Lines, bool IsLoud = false, IReadOnlyList<string>? Short = null);
+/// <param name="Brief">Shorter lines that may stand in HTML when the whole would be too long; null when there are none.</param>
+public sealed record OutlineSection(string Title, IReadOnlyList<string> Lines, bool IsLoud = false, IReadOnlyList<string>? Brief = null);
 
 /// <summary>A closing line, with a link where there is one.</summary>
 /// <param name="Words">The line.</param>

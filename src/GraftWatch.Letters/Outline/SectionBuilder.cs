@@ -61,7 +61,7 @@ internal sealed class SectionBuilder(Round round, Hours firstHours, Func<string,
         var whole = groups.Select(g => StageLine(g.Key.Stage, g.Key.NextStage, (g.Key.Early, g.Key.Likely, g.Key.Late), LabelList.Fold([.. g.Select(s => s.Graft)]))).ToList();
         var counted = round.Stages.GroupBy(s => s.Stage).OrderBy(g => g.Key)
             .Select(g => $"{Numbers.Count(g.Count(), "graft", "grafts")} at {Words.Of(g.Key)}; the plain-text part lists each.").ToList();
-        return new OutlineSection("Stages", whole, Short: counted);
+        return new OutlineSection("Stages", whole, Brief: counted);
     }
 
     private string StageLine(Stage stage, Stage? next, (LocalDate? Early, LocalDate? Likely, LocalDate? Late) dates, string labels)

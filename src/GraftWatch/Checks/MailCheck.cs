@@ -3,7 +3,6 @@ using GraftWatch.Letters;
 using GraftWatch.Letters.Smtp;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
-using GraftWatch.Settings.Installation;
 using GraftWatch.Settings.Secrets;
 using MimeKit;
 using NodaTime;
@@ -41,7 +40,7 @@ internal sealed class MailCheck : ICheck
 
     private async Task<CheckLine> SendAsync(CheckScope scope, MailOptions options, string address, CancellationToken cancellationToken)
     {
-        string to = address.Length > 0 ? address : scope.Installation.OperatorAddress ?? scope.Installation.Growers.FirstOrDefault()?.Address ?? string.Empty;
+        string to = address.Length > 0 ? address : scope.Installation.OperatorAddress ?? (scope.Installation.Growers is [var first, ..] ? first.Address : string.Empty);
         if (MailAddresses.Check(to) is { } fault)
         {
             return new CheckLine(Subject, CheckVerdict.Wrong, $"The letter to yourself cannot be addressed. {fault}", "Name an address behind --send, or set [operator] address.");

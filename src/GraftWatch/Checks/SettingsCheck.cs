@@ -2,7 +2,6 @@ using System.Runtime.CompilerServices;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Settings;
 using GraftWatch.Settings.Faults;
-using NodaTime;
 using NodaTime.TimeZones;
 
 namespace GraftWatch.Checks;

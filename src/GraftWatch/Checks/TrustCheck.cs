@@ -1,7 +1,6 @@
 using System.Runtime.CompilerServices;
 using System.Security.Cryptography;
 using GraftWatch.Letters;
-using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Checks;
 

@@ -4,7 +4,6 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
-using GraftWatch.Microclimate.Weather;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Settings.Installation;
 using NodaTime;

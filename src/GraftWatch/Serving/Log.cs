@@ -56,6 +56,9 @@ internal static partial class Log
     [LoggerMessage(5021, LogLevel.Error, "Growers could not be read; it is tried again in a minute.", EventName = "GrowersUnread")]
     internal static partial void GrowersUnread(ILogger logger, Exception exception);
 
+    [LoggerMessage(5024, LogLevel.Information, "An urgent note for {Grower} is held; it is decided anew at {Until}.", EventName = "NoteHeld")]
+    internal static partial void NoteHeld(ILogger logger, string grower, string until);
+
     [LoggerMessage(5022, LogLevel.Warning, "The operator is told: {Subject}", EventName = "OperatorTold")]
     internal static partial void OperatorTold(ILogger logger, string subject);
 

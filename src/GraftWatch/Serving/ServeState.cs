@@ -24,6 +24,8 @@ internal sealed class ServeState(TimeProvider clock)
     private readonly Dictionary<string, Trouble> growerTroubles = new(StringComparer.Ordinal);
     private readonly SortedDictionary<string, string> installationTroubles = new(StringComparer.Ordinal);
     private readonly List<LedgerEntry> lost = [];
+    private readonly Dictionary<string, Instant> sources = new(StringComparer.Ordinal);
+    private long weatherFailures;
     private Instant? lastLook;
     private Instant? lastWeather;
     private Instant? lastAccepted;
@@ -35,6 +37,9 @@ internal sealed class ServeState(TimeProvider clock)
     internal bool IsStuck { get; private set; }
 
     internal void Stuck() => IsStuck = true;
+
+    /// <summary>Whether it gets on with its work.</summary>
+    internal Pulse Pulse { get; } = new(clock);
 
     /// <summary>Notes that a share of the growers was looked through. Only a look through all of them is progress: see <see cref="AllLooked"/>.</summary>
     internal void Looked(MorningShare share, Instant at)
@@ -52,6 +57,8 @@ internal sealed class ServeState(TimeProvider clock)
         {
             lastLook = at;
         }
+
+        Pulse.Looked();
     }
 
     internal void Weather(IEnumerable<PlaceWeather> places, Instant at)
@@ -61,6 +68,12 @@ internal sealed class ServeState(TimeProvider clock)
             lastWeather = at;
             foreach (PlaceWeather place in places)
             {
+                weatherFailures += place.Weather is null ? 1 : 0;
+                if (place is { Weather: not null, Forecast: { IssuedAt: { } issued, Source: var source } })
+                {
+                    sources[source] = Instant.Max(issued, sources.GetValueOrDefault(source, Instant.MinValue));
+                }
+
                 Set(weatherTroubles, place.Place.Name, place.Weather is null ? place.Trouble ?? "no hours" : null);
             }
         }
@@ -83,6 +96,7 @@ internal sealed class ServeState(TimeProvider clock)
 
     internal void Delivered(DeliveryTally tally, Instant at)
     {
+        Pulse.Delivered();
         lock (gate)
         {
             lastAccepted = tally.Accepted > 0 ? at : lastAccepted;
@@ -165,6 +179,27 @@ internal sealed class ServeState(TimeProvider clock)
         }
     }
 
+    /// <summary>When each source's newest forecast was issued.</summary>
+    internal IReadOnlyDictionary<string, Instant> Sources()
+    {
+        lock (gate)
+        {
+            return new Dictionary<string, Instant>(sources, StringComparer.Ordinal);
+        }
+    }
+
+    /// <summary>How often a place had no fresh weather.</summary>
+    internal long WeatherFailures
+    {
+        get
+        {
+            lock (gate)
+            {
+                return weatherFailures;
+            }
+        }
+    }
+
     /// <summary>A copy that does not change any more.</summary>
     internal ServeReport Report()
     {
@@ -172,6 +207,7 @@ internal sealed class ServeState(TimeProvider clock)
         {
             string[] troubles =
             [
+                .. new[] { Pulse.Held }.OfType<string>(),
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
                 .. channelTroubles.Select(Words),

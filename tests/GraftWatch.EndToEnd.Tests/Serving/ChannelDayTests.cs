@@ -111,7 +111,7 @@ public sealed class ChannelDayTests : IDisposable
         await serve.AdvanceAsync(260);
         Assert.Single(serve.Mail.Received);
 
-        await serve.AdvanceAsync(25);
+        await serve.AdvanceAsync(45);
         ReceivedLetter note = await serve.LetterAsync(2);
         Assert.Contains("new: ", note.Parse().Subject, StringComparison.Ordinal);
         Assert.Equal("2026-05-12 10", note.Parse().Date.ToString("yyyy-MM-dd HH", CultureInfo.InvariantCulture));

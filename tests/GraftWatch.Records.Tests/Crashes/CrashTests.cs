@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
-using GraftWatch.Records.Crash;
+using GraftWatch.Crash;
+using GraftWatch.Crash.Stores;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Tests.Stores;
 using GraftWatch.Testing;

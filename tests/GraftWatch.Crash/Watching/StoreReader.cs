@@ -1,0 +1,90 @@
+using System.Data.Common;
+using System.Globalization;
+using System.Security.Cryptography;
+using Microsoft.Data.Sqlite;
+
+namespace GraftWatch.Crash.Watching;
+
+/// <summary>Reads a store with plain SQL, sharing no code with the program that wrote it.</summary>
+internal static class StoreReader
+{
+    private const string Letters = """
+        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, l.bytes,
+            (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id),
+            (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown')
+        FROM letter l JOIN grower g ON g.id = l.grower_id
+        """;
+
+    /// <summary>Whether every page and row is in order; else what is not.</summary>
+    internal static string Integrity(string path)
+    {
+        using SqliteConnection connection = Open(path);
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = "PRAGMA integrity_check(1)";
+        string answer = (string)command.ExecuteScalar()!;
+        command.CommandText = "SELECT count(*) FROM pragma_foreign_key_check";
+        return answer != "ok" ? answer : (long)command.ExecuteScalar()! > 0 ? "a row refers to nothing" : "ok";
+    }
+
+    /// <summary>All letters; none where the store has no tables yet.</summary>
+    internal static List<StoredLetter> Read(string path)
+    {
+        using SqliteConnection connection = Open(path);
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = "SELECT count(*) FROM sqlite_schema WHERE name = 'letter'";
+        return (long)command.ExecuteScalar()! == 0 ? [] : Read(connection);
+    }
+
+    /// <summary>Numbers of the notes that growers made.</summary>
+    internal static HashSet<long> Notes(string path)
+    {
+        using SqliteConnection connection = Open(path);
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = "SELECT id FROM observation";
+        using SqliteDataReader reader = command.ExecuteReader();
+        var notes = new HashSet<long>();
+        while (reader.Read())
+        {
+            notes.Add(reader.GetInt64(0));
+        }
+
+        return notes;
+    }
+
+    private static List<StoredLetter> Read(DbConnection connection)
+    {
+        using DbCommand command = connection.CreateCommand();
+        command.CommandText = Letters;
+        using DbDataReader reader = command.ExecuteReader();
+        var letters = new List<StoredLetter>();
+        while (reader.Read())
+        {
+            letters.Add(new StoredLetter(
+                reader.GetString(0),
+                DateOnly.ParseExact(reader.GetString(1), "yyyy-MM-dd", CultureInfo.InvariantCulture),
+                reader.GetString(2) == "urgent",
+                reader.GetInt32(3),
+                reader.GetInt32(4),
+                reader.GetString(5),
+                reader.GetString(6),
+                reader.GetInt32(7),
+                reader.GetString(8),
+                Convert.ToHexStringLower(SHA256.HashData(reader.GetFieldValue<byte[]>(9))),
+                (int)reader.GetInt64(10),
+                (int)reader.GetInt64(11)));
+        }
+
+        return letters;
+    }
+
+    private static SqliteConnection Open(string path)
+    {
+        var connection = new SqliteConnection($"Data Source={path};Pooling=False;Default Timeout=10");
+        connection.Open();
+        return connection;
+    }
+}
+
+/// <summary>A letter as the store has it.</summary>
+internal sealed record StoredLetter(
+    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, int TryRows, int Doubts);
