@@ -88,10 +88,11 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
 
     private static void Watch(IServiceCollection services, SqliteStore store, SharedClock clock, Spoil spoil)
     {
-        services.AddSingleton<ILedger>(new WatchedLedger(store.Ledger, spoil));
-        services.AddSingleton<ISaidMemory>(new WatchedSaid(store.Said, spoil));
-        services.AddSingleton<IWeatherHistory>(new WatchedHistory(store.History));
-        services.AddSingleton<IRequestTallies>(new WatchedTallies(store.Tallies));
+        Wrap<ILedger>(services, inner => new WatchedLedger(inner));
+        Wrap<ISaidMemory>(services, inner => new WatchedSaid(inner, spoil));
+        Wrap<ILetterClaims>(services, inner => new WatchedClaims(inner, spoil));
+        Wrap<IWeatherHistory>(services, inner => new WatchedHistory(inner));
+        Wrap<IRequestTallies>(services, inner => new WatchedTallies(inner));
         Wrap<IRegister>(services, inner => new WatchedRegister(inner));
         Wrap<ILetterComposer>(services, inner => new WatchedComposer(inner));
         Wrap<ILetterChannel>(services, inner => new WatchedChannel(inner, store.Ledger, clock, spoil));
@@ -100,8 +101,8 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     private static void Wrap<T>(IServiceCollection services, Func<T, T> around)
         where T : class
     {
-        var inner = (T)services.Last(service => service.ServiceType == typeof(T)).ImplementationInstance!;
-        services.AddSingleton(around(inner));
+        ServiceDescriptor last = services.Last(service => service.ServiceType == typeof(T));
+        services.AddSingleton(provider => around((T)(last.ImplementationInstance ?? last.ImplementationFactory!(provider))));
     }
 
     private static void EndWithInput() => new Thread(() =>
@@ -127,6 +128,11 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     // Grafts that are already there are imported again, as a grower might; nothing may change by that.
     private async Task PrepareAsync()
     {
+        foreach (Beat beat in beats.All)
+        {
+            await services.GetRequiredKeyedService<IScheduler>(beat.Scheduler).AddJob(beat.Job(), AddJobOptions.Replacing);
+        }
+
         foreach (Grower grower in settings.Current.Morning.Growers)
         {
             if ((await store.Register.LoadGraftsAsync(grower.Name, CancellationToken.None)).Count == 0)
@@ -174,7 +180,6 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     {
         IJobDetail detail = beat.Job();
         IScheduler scheduler = services.GetRequiredKeyedService<IScheduler>(beat.Scheduler);
-        await scheduler.AddJob(detail, AddJobOptions.Replacing);
         var job = (IJob)services.GetRequiredService(detail.JobType.Type);
         await KillSwitch.AroundAsync("job " + beat.Name, () => job.Execute(new BeatContext(scheduler, detail, job, now.ToDateTimeOffset()), CancellationToken.None).AsTask());
     }
