@@ -16,10 +16,10 @@ using Quartz;
 namespace GraftWatch.Crash.Lives;
 
 /// <summary>The program that is killed: the daemon's own parts and jobs, beaten by a simulated clock instead of Quartz, one pass after the other.</summary>
-internal sealed class OneLife(LifeOptions options, SharedClock clock, IServiceProvider services, SqliteStore store, SettingsInForce settings)
+internal sealed class OneLife(LifeOptions options, SharedClock clock, IServiceProvider services, RecordsStore store, SettingsInForce settings)
 {
     private static readonly TimeSpan Long = TimeSpan.FromHours(2);
-    private static readonly Duration LongBeat = Duration.FromHours(12);
+    private static readonly Duration LongBeat = Duration.FromHours(7);
     private readonly Random steps = new(unchecked((int)clock.True.ToUnixTimeSeconds()));
     private readonly Dictionary<string, Instant> nextBeat = new(StringComparer.Ordinal);
     private readonly BeatList beats = services.GetRequiredService<BeatList>();
@@ -35,25 +35,10 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         SettingsInForce settings = SettingsInForce.Load(options.Folder, out IReadOnlyList<string> faults)
             ?? throw new InvalidOperationException(string.Join('\n', faults));
         KillSwitch.Here("after the settings are read");
-        using var sender = StoreLock.Take(ServeSettings.StorePath(settings.Current.Installation));
+        using StoreLock? sender = options.Postgres.Length == 0 ? StoreLock.Take(ServeSettings.StorePath(settings.Current.Installation)) : null;
         KillSwitch.Here("before the store is opened");
-        await using SqliteStore store = await SqliteStore.OpenAsync(
-            ServeSettings.StorePath(settings.Current.Installation),
-            new SqliteStoreOptions { Clock = clock, ReserveBytes = options.ReserveBytes, BeforeMigrationStatement = (_, _) => KillSwitch.Here("inside: a migration statement") },
-            CancellationToken.None);
+        await using RecordsStore store = await OpenAsync(options, settings, clock);
         KillSwitch.Here("after the store is opened");
-        await StoreTriggers.InstallAsync(store.File);
-        if (options.WeakSync)
-        {
-            await store.File.AloneAsync(
-                connection =>
-                {
-                    SqliteFiles.Execute(connection, "PRAGMA synchronous = NORMAL;");
-                    return true;
-                },
-                CancellationToken.None);
-        }
-
         using IHost host = ServeHost.Build(new ServeParts
         {
             Settings = settings,
@@ -73,6 +58,32 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         KillSwitch.Here("before the end");
     }
 
+    private static async Task<RecordsStore> OpenAsync(LifeOptions options, SettingsInForce settings, SharedClock clock)
+    {
+        if (options.Postgres.Length > 0)
+        {
+            return await PostgresStore.OpenAsync(options.Postgres, clock, CancellationToken.None);
+        }
+
+        SqliteStore store = await SqliteStore.OpenAsync(
+            ServeSettings.StorePath(settings.Current.Installation),
+            new SqliteStoreOptions { Clock = clock, ReserveBytes = options.ReserveBytes, BeforeMigrationStatement = (_, _) => KillSwitch.Here("inside: a migration statement") },
+            CancellationToken.None);
+        await StoreTriggers.InstallAsync(store.File);
+        if (options.WeakSync)
+        {
+            await store.File.AloneAsync(
+                connection =>
+                {
+                    SqliteFiles.Execute(connection, "PRAGMA synchronous = NORMAL;");
+                    return true;
+                },
+                CancellationToken.None);
+        }
+
+        return store;
+    }
+
     private static MailOptions Mail(LifeOptions options) => new()
     {
         Host = "127.0.0.1",
@@ -86,7 +97,7 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         Password = options.Certificate.Length > 0 ? "apple" : string.Empty,
     };
 
-    private static void Watch(IServiceCollection services, SqliteStore store, SharedClock clock, Spoil spoil)
+    private static void Watch(IServiceCollection services, RecordsStore store, SharedClock clock, Spoil spoil)
     {
         Wrap<ILedger>(services, inner => new WatchedLedger(inner));
         Wrap<ISaidMemory>(services, inner => new WatchedSaid(inner, spoil));
