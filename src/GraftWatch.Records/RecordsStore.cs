@@ -36,6 +36,7 @@ public abstract class RecordsStore : IAsyncDisposable
         Archive = new StoreArchive(engine);
         House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
+        Figures = new LetterFigures(engine);
         People = new PeopleRecords(engine);
         SaidAdvice = new AdviceRecords(engine);
         PageMails = new PageMailRecords(engine);
@@ -95,6 +96,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>What the links of letters are about.</summary>
     public ISaidAdvice SaidAdvice { get; }
+
+    /// <summary>Counts, for who watches over the installation.</summary>
+    public LetterFigures Figures { get; }
 
     /// <summary>People who use the pages.</summary>
     public IPeople People { get; }

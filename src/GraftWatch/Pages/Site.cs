@@ -1,9 +1,10 @@
 using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Pages.Assets;
-using GraftWatch.Pages.Letters;
+using GraftWatch.Pages.FromLetters;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
+using GraftWatch.Pages.Today;
 using GraftWatch.Records;
 using GraftWatch.Serving;
 using Microsoft.AspNetCore.HttpOverrides;
@@ -41,6 +42,7 @@ internal static class Site
         services.AddSingleton<Guard>();
         services.AddPeoplePages(parts);
         services.AddLetterPages(parts);
+        services.AddGrowerPages();
     }
 
     /// <summary>Registers a group of pages.</summary>

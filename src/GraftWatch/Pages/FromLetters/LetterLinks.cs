@@ -2,7 +2,7 @@ using GraftWatch.Letters.Links;
 using GraftWatch.Pages.Security;
 using GraftWatch.Settings.Installation;
 
-namespace GraftWatch.Pages.Letters;
+namespace GraftWatch.Pages.FromLetters;
 
 /// <summary>Reads the links of letters with the installation's secret, and makes the ones that lead back.</summary>
 internal sealed class LetterLinks(SiteSecret secret, Func<SiteOptions> site)

@@ -9,7 +9,7 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
 using NodaTime;
 
-namespace GraftWatch.Pages.Letters;
+namespace GraftWatch.Pages.FromLetters;
 
 /// <summary>The pages behind the links of letters. A GET shows, a POST acts, and every act can be taken back.</summary>
 /// <remarks>A link is its own proof and signs nobody in. A mail program's one-click POST (RFC 8058) comes without cookie and token and is answered alike.</remarks>

@@ -2,7 +2,7 @@ using GraftWatch.Records.Observations;
 using GraftWatch.Rounds.Answering;
 using GraftWatch.Serving;
 
-namespace GraftWatch.Pages.Letters;
+namespace GraftWatch.Pages.FromLetters;
 
 /// <summary>Registers what stands behind the links of letters.</summary>
 internal static class LetterServices

@@ -8,7 +8,7 @@ using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
-namespace GraftWatch.Pages.Letters;
+namespace GraftWatch.Pages.FromLetters;
 
 /// <summary>The calendar a program fetches by itself. Its address is its proof; a new one makes the old one end.</summary>
 internal sealed class CalendarFeed(RecordsStore store, SiteSecret secret, Limits limits) : IPageGroup
