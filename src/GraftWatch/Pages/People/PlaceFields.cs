@@ -46,7 +46,7 @@ internal static class PlaceFields
         html.TextField(form, "elevation", page.Say("place.elevation"), new FieldLook(page.Say("place.elevation-how"), IsRequired: true, Limit: 12));
         html.ChoiceField(form, "shelter", page.Say("place.shelter"), Shelters.Select(shelter => (shelter.Word, page.Say("place.shelter-" + shelter.Word))), page.Say("place.shelter-how"));
         html.TextField(form, "frost", page.Say("place.frost"), new FieldLook(page.Say("place.frost-how"), Limit: 6));
-        html.TextField(form, "zone", page.Say("place.zone"), new FieldLook(page.Say("place.zone-how"), Limit: 60));
+        html.TextField(form, "zone", page.Say("place.zone"), new FieldLook(page.Say("place.zone-how"), Limit: 60, Data: "data-zone"));
     }
 
     /// <summary>Reads the fields; what is wrong stands in the form.</summary>

@@ -56,7 +56,7 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
     }
 
     private async Task<bool> IsUrgentByMailAsync(PageContext page) =>
-        (await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false)).Any(way => way is { Kind: GrowerChannelKinds.Mail, Urgent: true });
+        (await WayPages.WaysAsync(store, page).ConfigureAwait(false)).Any(way => way is { Kind: GrowerChannelKinds.Mail, Urgent: true });
 
     private async Task<PageAnswer> KeepProfileAsync(PageContext page)
     {
@@ -73,7 +73,7 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
         }
 
         await store.Book.SaveGrowerAsync(profile.Grower, page.Stopped).ConfigureAwait(false);
-        IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<GrowerChannel> ways = await WayPages.WaysAsync(store, page).ConfigureAwait(false);
         await store.Book.SaveChannelsAsync(page.Grower.Name, [.. ways.Select(way => way.Kind == GrowerChannelKinds.Mail ? way with { Urgent = profile.Urgent } : way)], page.Stopped).ConfigureAwait(false);
         Person person = await store.People.FindAsync(page.Who.Address, page.Stopped).ConfigureAwait(false) ?? new Person(page.Who.Address, null, null, null);
         await store.People.SaveAsync(person with { Language = profile.Language }, page.Stopped).ConfigureAwait(false);

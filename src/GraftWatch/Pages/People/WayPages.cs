@@ -31,6 +31,15 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
         _ => "ways.none",
     };
 
+    /// <summary>The grower's ways; mail is always among them.</summary>
+    internal static async Task<IReadOnlyList<GrowerChannel>> WaysAsync(RecordsStore store, PageContext page)
+    {
+        IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
+        return ways.Any(way => way.Kind == GrowerChannelKinds.Mail)
+            ? ways
+            : [new GrowerChannel(LetterSlot.Mail, GrowerChannelKinds.Mail, page.Grower.Address, Morning: true, Urgent: true), .. ways];
+    }
+
     private async Task<PageAnswer> FormAsync(PageContext page, PageForm form)
     {
         if (page.Who!.IsKeptInFile)
@@ -38,7 +47,7 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
             return page.Next("/you");
         }
 
-        IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<GrowerChannel> ways = await WaysAsync(store, page).ConfigureAwait(false);
         return page.Show(page.Say("ways.title"), html =>
         {
             html.Paragraph(page.Say("ways.how"), "lead");
@@ -102,7 +111,7 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
         }
 
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
-        IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<GrowerChannel> ways = await WaysAsync(store, page).ConfigureAwait(false);
         string name = form.Text("name", 40, required: true);
         string kind = form.Choice("kind", Kinds);
         string target = form.Text("target", 500, required: true);
@@ -142,7 +151,7 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
         }
 
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
-        IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<GrowerChannel> ways = await WaysAsync(store, page).ConfigureAwait(false);
         await store.Book.SaveChannelsAsync(
             page.Grower.Name,
             [.. ways.Select(way => way.Kind == GrowerChannelKinds.Mail ? way with { Morning = form.Flag("morning"), Urgent = form.Flag("urgent") } : way)],
@@ -159,7 +168,7 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
 
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
         string name = form.Raw("name");
-        IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<GrowerChannel> ways = await WaysAsync(store, page).ConfigureAwait(false);
         await store.Book.SaveChannelsAsync(page.Grower.Name, [.. ways.Where(way => way.Kind == GrowerChannelKinds.Mail || way.Name != name)], page.Stopped).ConfigureAwait(false);
         return page.Next("/you/ways", "said.kept");
     }

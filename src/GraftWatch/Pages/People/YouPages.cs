@@ -55,7 +55,7 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
         grower,
         await store.Stops.FindStopAsync(grower.Name, page.Stopped).ConfigureAwait(false),
         await directory.PlacesOfAsync(grower, page.Stopped).ConfigureAwait(false),
-        await store.Book.LoadChannelsAsync(grower.Name, page.Stopped).ConfigureAwait(false),
+        await WayPages.WaysAsync(store, page).ConfigureAwait(false),
         await feed.PathOfAsync(grower.Name, page.Stopped).ConfigureAwait(false));
 
     private static void Letters(Html html, PageContext page, GrowerView view)
