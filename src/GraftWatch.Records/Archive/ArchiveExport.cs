@@ -39,6 +39,8 @@ internal static class ArchiveExport
             await WriteArrayAsync(writer, "places", places, place => Task.FromResult(Map(place)), (w, p) => JsonSerializer.Serialize(w, p, ArchiveJson.Default.ArchivePlace)).ConfigureAwait(false);
             List<(long Id, string Name, int LastNumber)> growers = await session.ListAsync(reader => (reader.GetInt64(0), reader.GetString(1), reader.Whole(2)), "SELECT id, name, last_number FROM grower WHERE CAST(@only AS TEXT) IS NULL OR name = @only ORDER BY name", ("@only", only)).ConfigureAwait(false);
             await WriteArrayAsync(writer, "growers", growers, grower => GrowerAsync(session, grower.Id, grower.Name, grower.LastNumber, details), (w, g) => JsonSerializer.Serialize(w, g, ArchiveJson.Default.ArchiveGrower)).ConfigureAwait(false);
+            string? address = only is null ? null : details.GetValueOrDefault(only)?.Address ?? string.Empty;
+            await WriteArrayAsync(writer, "people", await ArchivePeople.LoadAsync(session, address).ConfigureAwait(false), Task.FromResult, (w, p) => JsonSerializer.Serialize(w, p, ArchiveJson.Default.ArchivePerson)).ConfigureAwait(false);
             List<ArchiveSeries> joined = await session.ListAsync(
                 reader => new ArchiveSeries(reader.GetString(0), reader.GetString(1), reader.GetString(2), At(reader, 3), At(reader, 4), At(reader, 5)),
                 "SELECT place, source, credit, issued_at, first_hour_end, last_hour_end FROM weather_series ORDER BY place").ConfigureAwait(false);
@@ -110,7 +112,9 @@ internal static class ArchiveExport
             [.. said],
             await AnswersAsync(session, id).ConfigureAwait(false),
             await LettersAsync(session, id).ConfigureAwait(false),
-            await session.FirstAsync(reader => new ArchiveStop(At(reader, 0), reader.GetString(1)), session.Command("SELECT stopped_at, stopped_by FROM grower_stop WHERE grower_id = @id", ("@id", id))).ConfigureAwait(false));
+            await session.FirstAsync(reader => new ArchiveStop(At(reader, 0), reader.GetString(1)), session.Command("SELECT stopped_at, stopped_by FROM grower_stop WHERE grower_id = @id", ("@id", id))).ConfigureAwait(false),
+            await ArchivePeople.FeedAsync(session, id).ConfigureAwait(false),
+            await ArchivePeople.LinesAsync(session, id).ConfigureAwait(false));
     }
 
     private static async Task<ArchiveAnswer[]> AnswersAsync(SqlSession session, long grower)
@@ -230,9 +234,9 @@ internal static class ArchiveExport
         graft.Notes,
         [.. graft.Assumed]);
 
-    private static string At(DbDataReader reader, int column) => ArchiveText.Instant(reader.GetInt64(column));
+    internal static string At(DbDataReader reader, int column) => ArchiveText.Instant(reader.GetInt64(column));
 
-    private static string? AtOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : At(reader, column);
+    internal static string? AtOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : At(reader, column);
 
     private static string? TextOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : reader.GetString(column);
 
