@@ -9,23 +9,24 @@ internal static class SlotOracle
     internal static Judgement Judge(Season season, bool quiet)
     {
         var faults = new List<string>(season.Errors);
-        string integrity = File.Exists(season.Store) ? StoreReader.Integrity(season.Store) : "ok";
+        string integrity = StoreReader.Integrity(season.Store);
         if (integrity != "ok")
         {
             return new Judgement { Faults = [.. faults, "the store is damaged: " + integrity] };
         }
 
-        List<StoredLetter> stored = File.Exists(season.Store) ? StoreReader.Read(season.Store) : [];
+        List<StoredLetter> stored = StoreReader.Read(season.Store);
         var found = stored.ToDictionary(letter => letter.MessageId, StringComparer.Ordinal);
         SunkLetter[] sunk = [.. season.Sink.Letters];
         (int mornings, int away) = Mornings(season, stored, faults);
+        int urgent = UrgentOracle.Judge(season, stored, faults);
         int doubles = Doubles(season, sunk, found, faults);
         Agreement(season, sunk, found, faults);
         int reasons = quiet ? Reasons(season, stored, sunk, faults) : 0;
         Numbers(stored, faults);
-        faults.AddRange(season.Notes.Except(stored.Count == 0 ? [] : StoreReader.Notes(season.Store)).Select(note => $"note {note} of a grower is missing"));
+        faults.AddRange(season.Notes.Except(StoreReader.Notes(season.Store)).Select(note => $"note {note} of a grower is missing"));
         faults.AddRange(season.Sink.Surprises.Select(surprise => "the sink was surprised by " + surprise));
-        return new Judgement { Faults = faults, Mornings = mornings, Away = away, Letters = sunk.Length, Doubles = doubles, Reasons = reasons, WindowsMs = [.. season.WindowsMs] };
+        return new Judgement { Faults = faults, Mornings = mornings, Urgent = urgent, Away = away, Letters = sunk.Length, Doubles = doubles, Reasons = reasons, WindowsMs = [.. season.WindowsMs] };
     }
 
     // A morning must have its letter when a look was completed while it was useful, may have it when a look was begun, and else has none.
@@ -102,7 +103,7 @@ internal static class SlotOracle
             }
 
             Reader reader = Reader.All.Single(one => one.Address == letter.Address);
-            if (stored.Name != reader.Name || stored.Number != letter.Number || stored.Hash != letter.Hash || (!letter.Urgent && stored.Date != letter.Date))
+            if (stored.Name != reader.Name || stored.Number != letter.Number || stored.Hash != letter.Hash || stored.Date != letter.Date || stored.Urgent != letter.Urgent)
             {
                 faults.Add($"changed: letter {letter.Number} to {letter.Address} is not what was sealed as {stored.Number} for {stored.Name} on {stored.Date}");
             }
@@ -171,6 +172,9 @@ public sealed record Judgement
 
     /// <summary>Mornings that must have a letter.</summary>
     public int Mornings { get; init; }
+
+    /// <summary>Urgent notes that must have been written.</summary>
+    public int Urgent { get; init; }
 
     /// <summary>Mornings that passed while nothing ran.</summary>
     public int Away { get; init; }
