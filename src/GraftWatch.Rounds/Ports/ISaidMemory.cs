@@ -38,12 +38,21 @@ public interface ISaidMemory
 /// <param name="FirstSaid">First day it was said while it has been open.</param>
 public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, Level Level, LocalDate FirstSaid)
 {
+    /// <summary>Id of the advice in the letter; links name it. Empty when there are no links to it.</summary>
+    public string Advice { get; init; } = string.Empty;
+
+    /// <summary>The advice as the letter said it.</summary>
+    public string Words { get; init; } = string.Empty;
+
+    /// <summary>What the advice says to bring.</summary>
+    public IReadOnlyList<string> Materials { get; init; } = [];
+
     /// <summary>The lines of a round. Advice whose action is <see cref="WorkAction.Know"/> or <see cref="WorkAction.Wait"/> asks for nothing, yet was said.</summary>
     public static IReadOnlyList<SaidLine> Of(Round round)
     {
         ArgumentNullException.ThrowIfNull(round);
         return round.Advice
-            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Reached ?? advice.Level, advice.OpenSince ?? round.Date)))
+            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Reached ?? advice.Level, advice.OpenSince ?? round.Date) { Advice = advice.Id, Words = advice.Text, Materials = advice.Materials }))
             .DistinctBy(line => (line.Action, line.Hazard, line.Graft))
             .ToArray();
     }

@@ -23,6 +23,7 @@ internal sealed class MorningJob(
         foreach (Grower grower in morning.Growers.Where(grower => share.Has(grower.Name)))
         {
             await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
+            state.Pulse.Looked();
         }
 
         state.Looked(share, Instant.FromDateTimeOffset(clock.GetUtcNow()));

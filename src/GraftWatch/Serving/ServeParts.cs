@@ -1,6 +1,7 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
+using GraftWatch.Serving.Systemd;
 
 namespace GraftWatch.Serving;
 
@@ -37,6 +38,12 @@ internal sealed record ServeParts
     /// <summary>Reads an environment variable, for secrets of channels.</summary>
     public Func<string, string?> Environment { get; init; } = System.Environment.GetEnvironmentVariable;
 
-    /// <summary>Address and port of the health page; null for none.</summary>
+    /// <summary>Address and port of the pages; null for none.</summary>
     public string? Listen { get; init; }
+
+    /// <summary>Address and port, on this machine, of health and metrics; null for none.</summary>
+    public string? Watch { get; init; }
+
+    /// <summary>The service manager that started the process; null when none did.</summary>
+    public ServiceManager? Manager { get; init; }
 }

@@ -21,6 +21,8 @@ internal sealed class ServeState(TimeProvider clock)
     private readonly Lock gate = new();
     private readonly Dictionary<string, Trouble> weatherTroubles = new(StringComparer.Ordinal);
     private readonly Dictionary<string, Trouble> growerTroubles = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Instant> sources = new(StringComparer.Ordinal);
+    private long weatherFailures;
     private Instant? lastLook;
     private Instant? lastWeather;
     private Instant? lastAccepted;
@@ -33,6 +35,9 @@ internal sealed class ServeState(TimeProvider clock)
     internal bool IsStuck { get; private set; }
 
     internal void Stuck() => IsStuck = true;
+
+    /// <summary>Whether it gets on with its work.</summary>
+    internal Pulse Pulse { get; } = new(clock);
 
     /// <summary>Notes that a share of the growers was looked through. Only a look through all of them is progress: see <see cref="AllLooked"/>.</summary>
     internal void Looked(MorningShare share, Instant at)
@@ -50,6 +55,8 @@ internal sealed class ServeState(TimeProvider clock)
         {
             lastLook = at;
         }
+
+        Pulse.Looked();
     }
 
     internal void Weather(IEnumerable<PlaceWeather> places, Instant at)
@@ -59,6 +66,12 @@ internal sealed class ServeState(TimeProvider clock)
             lastWeather = at;
             foreach (PlaceWeather place in places)
             {
+                weatherFailures += place.Weather is null ? 1 : 0;
+                if (place is { Weather: not null, Forecast: { IssuedAt: { } issued, Source: var source } })
+                {
+                    sources[source] = Instant.Max(issued, sources.GetValueOrDefault(source, Instant.MinValue));
+                }
+
                 Set(weatherTroubles, place.Place.Name, place.Weather is null ? place.Trouble ?? "no hours" : null);
             }
         }
@@ -78,6 +91,7 @@ internal sealed class ServeState(TimeProvider clock)
 
     internal void Delivered(DeliveryTally tally, Instant at)
     {
+        Pulse.Delivered();
         lock (gate)
         {
             lastAccepted = tally.Accepted > 0 ? at : lastAccepted;
@@ -114,6 +128,27 @@ internal sealed class ServeState(TimeProvider clock)
         }
     }
 
+    /// <summary>When each source's newest forecast was issued.</summary>
+    internal IReadOnlyDictionary<string, Instant> Sources()
+    {
+        lock (gate)
+        {
+            return new Dictionary<string, Instant>(sources, StringComparer.Ordinal);
+        }
+    }
+
+    /// <summary>How often a place had no fresh weather.</summary>
+    internal long WeatherFailures
+    {
+        get
+        {
+            lock (gate)
+            {
+                return weatherFailures;
+            }
+        }
+    }
+
     /// <summary>A copy that does not change any more.</summary>
     internal ServeReport Report()
     {
@@ -121,6 +156,7 @@ internal sealed class ServeState(TimeProvider clock)
         {
             string[] troubles =
             [
+                .. new[] { Pulse.Held }.OfType<string>(),
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
                 .. channelTroubles.Select(trouble => $"{ChannelWords(trouble.Channel)} cannot be used ({trouble.Reason}): {trouble.Detail}"),
