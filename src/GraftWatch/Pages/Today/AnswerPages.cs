@@ -161,7 +161,7 @@ internal sealed class AnswerPages(TodayService today) : IPageGroup
         NotingOutcome outcome = await today.NoteAsync(page, label, words, on).ConfigureAwait(false);
         return outcome switch
         {
-            NotingOutcome.Noted => page.Next("/grafts/one?label=" + Uri.EscapeDataString(label), "said.noted"),
+            NotingOutcome.Noted or NotingOutcome.Answered => page.Next("/grafts/one?label=" + Uri.EscapeDataString(label), "said.noted"),
             NotingOutcome.Refused { Why: var why } => ShowSaw(page, label, why),
             _ => page.Problem(StatusCodes.Status404NotFound),
         };

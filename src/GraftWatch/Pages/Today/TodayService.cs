@@ -53,9 +53,9 @@ internal sealed class TodayService(GrowerDays days, RecordsStore store, Settings
 
     /// <summary>Notes what was seen or done at one graft.</summary>
     internal Task<NotingOutcome> NoteAsync(PageContext page, string label, string words, LocalDate? on) =>
-        Noting.NoteAsync(store.Keeper, Handbook, page.Grower, label, words, on, page.Now, page.Stopped);
+        Noting.NoteAsync(store, Handbook, page.Grower, label, words, on, page.Now, page.Stopped);
 
     /// <summary>Takes a note back.</summary>
     internal Task<UndoOutcome> UndoNoteAsync(PageContext page, long note) =>
-        store.Keeper.UndoObservationAsync(page.Grower.Name, note, page.Now, page.Stopped);
+        Noting.UndoAsync(store, page.Grower, note, page.Now, page.Stopped);
 }
