@@ -93,6 +93,12 @@ internal static class ServeCommand
         using var witness = new OutsideWitness(installation.Weather.Address);
         await using (store.ConfigureAwait(false))
         {
+            if (await MovedStores.WhyNotServedAsync(installation, store, cancellationToken).ConfigureAwait(false) is { } why)
+            {
+                await terminal.Messages.WriteLineAsync(why).ConfigureAwait(false);
+                return ExitCode.Failed;
+            }
+
             var parts = new ServeParts
             {
                 Settings = settings,

@@ -62,7 +62,7 @@ internal static class ServeHost
     private static void Weather(IServiceCollection services, ServeParts parts)
     {
         services.AddKeptWeather(parts.Store);
-        services.AddSingleton<IWeatherNeeds>(provider => new NeedsOfRegister(provider.GetRequiredService<IRegister>(), () => parts.Settings.Current, parts.Clock));
+        services.AddSingleton<IWeatherNeeds>(provider => new NeedsOfRegister(provider.GetRequiredService<IRegister>(), async token => (await provider.GetRequiredService<GrowersInForce>().LoadAsync(token).ConfigureAwait(false)).Morning, parts.Clock));
         services.AddWeather(parts.Sources(InstalledWeather.Setup(parts.Settings.Current.Installation.Weather, Environment.GetEnvironmentVariable)));
         services.AddSingleton<WeatherGathering>();
     }

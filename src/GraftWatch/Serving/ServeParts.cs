@@ -39,6 +39,9 @@ internal sealed record ServeParts
     /// <summary>A last say on the parts; the crash harness puts its watchers around the ports.</summary>
     public Action<IServiceCollection> Around { get; init; } = _ => { };
 
+    /// <summary>Reads an environment variable, for secrets of channels.</summary>
+    public Func<string, string?> Environment { get; init; } = System.Environment.GetEnvironmentVariable;
+
     /// <summary>Address and port of the pages; null for none.</summary>
     public string? Listen { get; init; }
 
