@@ -72,6 +72,7 @@ internal static class GraftWatchCommand
             BackupCommand.Build(terminal),
             BackupCommand.BuildRestore(terminal),
         };
+        root.Add(LiveCommand.Build(terminal));
         root.Add(CompletionCommand.Build(terminal, root));
         root.Add(CompletionCommand.BuildManual(terminal, root));
         return root;
