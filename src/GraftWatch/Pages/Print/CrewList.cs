@@ -1,3 +1,4 @@
+using System.Globalization;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters.Outline;
 using GraftWatch.Letters.Wording;
@@ -40,13 +41,26 @@ internal sealed record CrewList(IReadOnlyList<WorkBlock> Work, IReadOnlyList<Cre
                 .Select(row => new CrewRow(row.Key.Place, row.Key.Block, row.Key.Row, [.. row.GroupBy(job => job.Block).OrderBy(line => line.Key.Number).Select(JobOf)])),
         ];
         WorkBlock[] open = [.. outline.Work.Where(work => jobs.Exists(job => ReferenceEquals(job.Block, work)))];
-        (string, IReadOnlyList<int>)[] bring =
-        [
-            .. open.SelectMany(work => work.Advice.Materials.Select(thing => (thing, work.Number)))
-                .GroupBy(pair => pair.thing, StringComparer.Ordinal)
-                .Select(group => (group.Key, (IReadOnlyList<int>)[.. group.Select(pair => pair.Number).Distinct()])),
-        ];
-        return new CrewList(open, rows, bring);
+        return new CrewList(open, rows, BringOf(open));
+    }
+
+    // "4 × white paper sleeve" of one line and "3 ×" of another are seven to carry.
+    private static (string, IReadOnlyList<int>)[] BringOf(WorkBlock[] open) =>
+    [
+        .. open.SelectMany(work => work.Advice.Materials.Select(thing => (Thing: Counted(thing), work.Number)))
+            .GroupBy(pair => pair.Thing.Name, StringComparer.Ordinal)
+            .Select(group =>
+            {
+                int count = group.Sum(pair => pair.Thing.Count);
+                string thing = count > 0 ? string.Create(CultureInfo.InvariantCulture, $"{count} × {group.Key}") : group.Key;
+                return (thing, (IReadOnlyList<int>)[.. group.Select(pair => pair.Number).Distinct()]);
+            }),
+    ];
+
+    private static (int Count, string Name) Counted(string thing)
+    {
+        int times = thing.IndexOf(" × ", StringComparison.Ordinal);
+        return times > 0 && int.TryParse(thing.AsSpan(0, times), NumberStyles.None, CultureInfo.InvariantCulture, out int count) ? (count, thing[(times + 3)..]) : (0, thing);
     }
 
     private static CrewJob JobOf(IGrouping<WorkBlock, (Graft Graft, int Order, WorkBlock Block)> line)

@@ -81,9 +81,9 @@ internal sealed class PrintPages(TodayService today) : IPageGroup
                 html.Leaf("dt", work.Number.ToString(CultureInfo.InvariantCulture), ("class", "number"));
                 using (html.In("dd", ("lang", page.English())))
                 {
-                    html.Leaf("strong", $"{LetterOutline.Heading(work.Pressing)}: {work.Headline}");
-                    string when = string.Join("; ", work.Facts.Where(fact => fact.Name == "When").Concat(work.Needs.Where(need => need.Name == "Takes")).Select(fact => fact.Words));
-                    html.Leaf("div", when);
+                    html.Leaf("strong", LetterOutline.Heading(work.Pressing) + ":");
+                    html.Text(work.Headline);
+                    html.Leaf("div", string.Join("; ", work.Needs.Where(need => need.Name == "Takes").Select(need => need.Words)), ("class", "small"));
                 }
             }
         }

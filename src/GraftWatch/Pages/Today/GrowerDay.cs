@@ -1,5 +1,7 @@
+using System.Collections.Concurrent;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Pages.Plan;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
@@ -13,6 +15,8 @@ internal sealed record GrowerDay(Grower Grower, RoundRequest Request, Round Roun
 {
     private readonly Lazy<Dictionary<string, GraftStage>> stages = new(() => Round.Stages.ToDictionary(stage => stage.Graft, StringComparer.Ordinal));
     private readonly Lazy<ILookup<string, Advice>> advice = new(() => Round.Advice.SelectMany(line => line.Grafts.Select(graft => (graft, line))).ToLookup(pair => pair.graft, pair => pair.line, StringComparer.Ordinal));
+
+    private readonly ConcurrentDictionary<(string Place, string Block), WorstSun?> suns = new();
 
     /// <summary>When the weather was asked for.</summary>
     internal required Instant WeatherAt { get; init; }
@@ -31,6 +35,9 @@ internal sealed record GrowerDay(Grower Grower, RoundRequest Request, Round Roun
 
     /// <summary>The lines of the round about a graft.</summary>
     internal IEnumerable<Advice> AdviceOf(string graft) => advice.Value[graft];
+
+    /// <summary>Where the sun stands at a block's worst hour; found once a round.</summary>
+    internal WorstSun? WorstSunOf(string place, string block, Func<WorstSun?> find) => suns.GetOrAdd((place, block), _ => find());
 
     /// <summary>A line by its id; null when the round has none.</summary>
     internal Advice? Find(string id) => Round.Advice.FirstOrDefault(line => line.Id == id);
