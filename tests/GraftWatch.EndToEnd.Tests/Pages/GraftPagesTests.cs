@@ -84,10 +84,10 @@ public sealed class GraftPagesTests
     public async Task One_graft_is_added_with_the_defaults_of_the_register()
     {
         await using GrowerRig rig = await GrowerRig.StartAsync();
-        Shown after = await rig.PressAsync("/grafts/add", "/grafts/add", ("label", "E1-01"), ("times", "1"), ("species", "apple"), ("technique", "cleft"), ("made", "2026-05-01"), ("height_m", "90"));
+        Shown after = await rig.PressAsync("/grafts/add", "/grafts/add", ("label", "F9-01"), ("times", "1"), ("species", "apple"), ("technique", "cleft"), ("made", "2026-05-01"), ("height_m", "90"));
         Assert.Contains("Added.", after.Plain, StringComparison.Ordinal);
-        Assert.Contains("value=\"E1-02\"", after.Text, StringComparison.Ordinal);
-        Graft graft = (await rig.GraftsAsync()).Single(each => each.Label == "E1-01");
+        Assert.Contains("value=\"F9-02\"", after.Text, StringComparison.Ordinal);
+        Graft graft = (await rig.GraftsAsync()).Single(each => each.Label == "F9-01");
         Assert.Equal((0.9, 0.035, 225.0), (graft.HeightM, graft.DiameterM, graft.AspectDeg));
         Assert.Contains(graft.Assumed, sentence => sentence.StartsWith("diameter_mm:", StringComparison.Ordinal));
         Assert.DoesNotContain(graft.Assumed, sentence => sentence.StartsWith("height_m:", StringComparison.Ordinal));

@@ -259,7 +259,7 @@ public sealed partial class TodayPagesTests
     private static async Task<GrowerDay> DayAsync(GrowerRig rig)
     {
         Grower grower = (await rig.Site.Store.Book.LoadGrowersAsync(default)).Single(each => each.Name == GrowerRig.Name);
-        return await Microsoft.Extensions.DependencyInjection.ServiceProviderServiceExtensions.GetRequiredService<GrowerDays>(rig.Site.Services).GetAsync(grower, rig.Site.Now, default);
+        return await Microsoft.Extensions.DependencyInjection.ServiceProviderServiceExtensions.GetRequiredService<GrowerDays>(rig.Site.Services).GetAsync(grower, rig.Site.Now, default) ?? throw new InvalidOperationException("The round is still being computed.");
     }
 
     private static async Task<Advice> LineAsync(GrowerRig rig, WorkAction action) => (await DayAsync(rig)).Round.Advice.First(line => line.Action == action);

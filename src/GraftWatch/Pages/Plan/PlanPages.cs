@@ -25,7 +25,7 @@ internal sealed class PlanPages(TodayService today) : IPageGroup
             return page.Next("/today");
         }
 
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         IReadOnlyList<(string Place, string Block)> blocks = BlockPlan.BlocksOf(grafts);
         if (blocks.Count == 0)
         {

@@ -15,15 +15,14 @@ internal sealed record CrewList(IReadOnlyList<WorkBlock> Work, IReadOnlyList<Cre
 {
     /// <summary>Makes the list.</summary>
     /// <param name="day">The grower's day.</param>
-    /// <param name="outline">The day in the letter's words.</param>
     /// <param name="grafts">The register in walking order.</param>
     /// <param name="answers">What was answered since the round was computed is left out.</param>
     /// <param name="block">Only this block; null for all.</param>
-    internal static CrewList Of(GrowerDay day, LetterOutline outline, IReadOnlyList<Graft> grafts, IReadOnlyList<NotedAnswer> answers, string? block)
+    internal static CrewList Of(GrowerDay day, IReadOnlyList<Graft> grafts, IReadOnlyList<NotedAnswer> answers, string? block)
     {
         Dictionary<string, (Graft Graft, int Order)> register = grafts.Select((graft, order) => (graft, order)).ToDictionary(pair => pair.graft.Label, pair => (pair.graft, pair.order), StringComparer.Ordinal);
         var jobs = new List<(Graft Graft, int Order, WorkBlock Block)>();
-        foreach (WorkBlock work in outline.Work.Where(work => TodayPages.CanAnswer(work.Advice)))
+        foreach (WorkBlock work in day.Outline.Work.Where(work => TodayPages.CanAnswer(work.Advice)))
         {
             foreach (string label in LineState.Of(work.Advice, day.Round.Now, answers).Open)
             {
@@ -40,7 +39,7 @@ internal sealed record CrewList(IReadOnlyList<WorkBlock> Work, IReadOnlyList<Cre
                 .OrderBy(row => row.Min(job => job.Order))
                 .Select(row => new CrewRow(row.Key.Place, row.Key.Block, row.Key.Row, [.. row.GroupBy(job => job.Block).OrderBy(line => line.Key.Number).Select(JobOf)])),
         ];
-        WorkBlock[] open = [.. outline.Work.Where(work => jobs.Exists(job => ReferenceEquals(job.Block, work)))];
+        WorkBlock[] open = [.. day.Outline.Work.Where(work => jobs.Exists(job => ReferenceEquals(job.Block, work)))];
         return new CrewList(open, rows, BringOf(open));
     }
 
