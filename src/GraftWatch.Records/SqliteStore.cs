@@ -1,3 +1,4 @@
+using GraftWatch.Records.Backups;
 using GraftWatch.Records.Engine;
 using Microsoft.Data.Sqlite;
 using NodaTime;
@@ -37,7 +38,14 @@ public sealed class SqliteStore : RecordsStore
                 throw new StoreRefusedException(StoreRefusal.Damaged, $"{full} is damaged: {damage}. Restore the newest backup; keep the damaged file, an expert may save more from it.");
             }
 
-            var migrator = new Migrator(engine, options.Migrations ?? Migration.Shipped(engine.Name)) { BeforeStatement = options.BeforeMigrationStatement };
+            IReadOnlyList<Migration> steps = options.Migrations ?? Migration.Shipped(engine.Name);
+            var migrator = new Migrator(engine, steps) { BeforeStatement = options.BeforeMigrationStatement };
+            IReadOnlySet<int> applied = await migrator.CheckAsync(cancellationToken).ConfigureAwait(false);
+            if (options.CopyBeforeUpgrade && applied.Count > 0 && steps.FirstOrDefault(step => !applied.Contains(step.Number)) is { } next)
+            {
+                await Task.Run(() => UpgradeCopy.Keep(full, next.Number), cancellationToken).ConfigureAwait(false);
+            }
+
             await migrator.ApplyAsync(Instant.FromDateTimeOffset(options.Clock.GetUtcNow()), cancellationToken).ConfigureAwait(false);
             return new SqliteStore(engine);
         }

@@ -19,6 +19,9 @@ public sealed record SqliteStoreOptions
     /// <summary>Room on the disk that is kept so that receipts can be noted when it is full; 0 for none. More than the journal's 4 MiB, which must fit into the file then.</summary>
     public long ReserveBytes { get; init; } = 16 << 20;
 
+    /// <summary>Whether a store of an older program is copied before it is brought to this program's schema.</summary>
+    public bool CopyBeforeUpgrade { get; init; } = true;
+
     /// <summary>What is known of the disk.</summary>
     public DiskFacts Disk { get; init; } = DiskFacts.OfSystem;
 

@@ -87,7 +87,7 @@ public static class Backup
     }
 
     // The copy and the hash see the same unchanging picture: one read transaction spans both.
-    private static (string Hash, long Rows) Copy(string from, string to)
+    internal static (string Hash, long Rows) Copy(string from, string to)
     {
         using SqliteConnection source = SqliteFiles.ConnectReader(from, new SqliteStoreOptions());
         using SqliteTransaction picture = source.BeginTransaction(deferred: true);
@@ -98,7 +98,7 @@ public static class Backup
         return contents;
     }
 
-    private static void Prove(string path, string? expectedHash)
+    internal static void Prove(string path, string? expectedHash)
     {
         using SqliteConnection copy = SqliteFiles.Connect(path, new SqliteStoreOptions(), SqliteOpenMode.ReadWrite);
         SqliteFiles.RefuseForeign(copy, path);
@@ -127,7 +127,7 @@ public static class Backup
     private static async Task<int> MakeSafeAsync(string path, LocalDate firstLetterDate, Instant now, CancellationToken cancellationToken)
     {
         // Closing the last connection empties and removes the journal.
-        SqliteStore store = await SqliteStore.OpenAsync(path, new SqliteStoreOptions { ReserveBytes = 0 }, cancellationToken).ConfigureAwait(false);
+        SqliteStore store = await SqliteStore.OpenAsync(path, new SqliteStoreOptions { ReserveBytes = 0, CopyBeforeUpgrade = false }, cancellationToken).ConfigureAwait(false);
         await using (store.ConfigureAwait(false))
         {
             return await store.Engine.WriteAsync(session => GiveUpWaitingAsync(session, firstLetterDate, now), cancellationToken).ConfigureAwait(false);
@@ -176,7 +176,7 @@ public static class Backup
         return Convert.ToHexStringLower(SHA256.HashData(file));
     }
 
-    private static void DeleteAll(string path)
+    internal static void DeleteAll(string path)
     {
         foreach (string end in (string[])[string.Empty, "-wal", "-shm", "-journal"])
         {

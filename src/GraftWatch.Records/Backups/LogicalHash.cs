@@ -1,3 +1,4 @@
+using System.Data.Common;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
@@ -11,14 +12,26 @@ internal static class LogicalHash
 {
     public static (string Hash, long Rows) Of(SqliteConnection connection)
     {
+        (string hash, IReadOnlyDictionary<string, long> rows) = Of(connection, TableShape.All(connection), _ => string.Empty);
+        return (hash, rows.Values.Sum());
+    }
+
+    /// <summary>The hash over some tables of a store of either kind, and how many rows each has.</summary>
+    /// <param name="connection">The store; both kinds sort text by code point.</param>
+    /// <param name="tables">The tables, as the file store has them.</param>
+    /// <param name="where">A WHERE clause for a table, or empty.</param>
+    public static (string Hash, IReadOnlyDictionary<string, long> Rows) Of(DbConnection connection, IReadOnlyList<TableShape> tables, Func<TableShape, string> where)
+    {
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
-        long rows = 0;
-        foreach (string table in Tables(connection))
+        var counts = new Dictionary<string, long>(StringComparer.Ordinal);
+        foreach (TableShape table in tables.OrderBy(table => table.Name, StringComparer.Ordinal))
         {
-            Append(hash, table);
-            using SqliteCommand command = connection.CreateCommand();
-            command.CommandText = $"SELECT * FROM \"{table}\" ORDER BY {KeyOf(connection, table)}";
-            using SqliteDataReader reader = command.ExecuteReader();
+            Append(hash, table.Name);
+            using DbCommand command = connection.CreateCommand();
+            command.CommandText = $"SELECT {table.ColumnList} FROM \"{table.Name}\" {where(table)} ORDER BY {table.KeyList}";
+            command.CommandTimeout = 0;
+            using DbDataReader reader = command.ExecuteReader();
+            long rows = 0;
             while (reader.Read())
             {
                 rows++;
@@ -27,35 +40,14 @@ internal static class LogicalHash
                     Append(hash, reader, i);
                 }
             }
+
+            counts[table.Name] = rows;
         }
 
-        return (Convert.ToHexStringLower(hash.GetHashAndReset()), rows);
+        return (Convert.ToHexStringLower(hash.GetHashAndReset()), counts);
     }
 
-    private static List<string> Tables(SqliteConnection connection) =>
-        Names(connection, "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name");
-
-    private static string KeyOf(SqliteConnection connection, string table)
-    {
-        List<string> key = Names(connection, $"SELECT name FROM pragma_table_info('{table}') WHERE pk > 0 ORDER BY pk");
-        return key.Count > 0 ? string.Join(", ", key) : "rowid";
-    }
-
-    private static List<string> Names(SqliteConnection connection, string sql)
-    {
-        using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = sql;
-        using SqliteDataReader reader = command.ExecuteReader();
-        var names = new List<string>();
-        while (reader.Read())
-        {
-            names.Add(reader.GetString(0));
-        }
-
-        return names;
-    }
-
-    private static void Append(IncrementalHash hash, SqliteDataReader reader, int column)
+    private static void Append(IncrementalHash hash, DbDataReader reader, int column)
     {
         if (reader.IsDBNull(column))
         {

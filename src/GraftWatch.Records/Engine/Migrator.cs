@@ -12,14 +12,14 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
     public Action<Migration, int>? BeforeStatement { get; init; }
 
     /// <summary>Refuses a store that a newer program wrote, or whose steps are not ours.</summary>
-    /// <returns>The number of the last step applied, 0 for a new store.</returns>
-    public Task<int> CheckAsync(CancellationToken cancellationToken) => engine.ReadAsync(CheckAsync, cancellationToken);
+    /// <returns>The numbers of the steps applied; none for a new store.</returns>
+    public Task<IReadOnlySet<int>> CheckAsync(CancellationToken cancellationToken) => engine.ReadAsync(CheckAsync, cancellationToken);
 
     /// <summary>Applies what is missing.</summary>
     public async Task ApplyAsync(Instant now, CancellationToken cancellationToken)
     {
-        int applied = await CheckAsync(cancellationToken).ConfigureAwait(false);
-        foreach (Migration migration in migrations.Where(m => m.Number > applied))
+        IReadOnlySet<int> applied = await CheckAsync(cancellationToken).ConfigureAwait(false);
+        foreach (Migration migration in migrations.Where(m => !applied.Contains(m.Number)))
         {
             await engine.WriteAsync(session => ApplyAsync(session, migration, now), cancellationToken).ConfigureAwait(false);
         }
@@ -28,7 +28,7 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
     private async Task ApplyAsync(SqlSession session, Migration migration, Instant now)
     {
         await engine.LockAsync(session, "schema").ConfigureAwait(false);
-        if (await CheckAsync(session).ConfigureAwait(false) >= migration.Number)
+        if ((await CheckAsync(session).ConfigureAwait(false)).Contains(migration.Number))
         {
             return;
         }
@@ -50,11 +50,11 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
         BeforeStatement?.Invoke(migration, migration.Statements.Count + 1);
     }
 
-    private async Task<int> CheckAsync(SqlSession session)
+    private async Task<IReadOnlySet<int>> CheckAsync(SqlSession session)
     {
         if (!await engine.HasVersionTableAsync(session).ConfigureAwait(false))
         {
-            return 0;
+            return new HashSet<int>();
         }
 
         List<(int Number, string Name, string Hash)> rows = await session.ListAsync(
@@ -64,20 +64,21 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
     }
 
     /// <summary>Refuses steps on record that are not this program's.</summary>
-    /// <returns>The number of the last step applied, 0 for none.</returns>
-    public static int Check(IReadOnlyList<(int Number, string Name, string Hash)> rows, IReadOnlyList<Migration> migrations)
+    /// <returns>The numbers of the steps on record.</returns>
+    public static IReadOnlySet<int> Check(IReadOnlyList<(int Number, string Name, string Hash)> rows, IReadOnlyList<Migration> migrations)
     {
-        int newest = rows.Count == 0 ? 0 : rows[^1].Number;
-        if (newest > migrations.Count)
+        int known = migrations.Count == 0 ? 0 : migrations.Max(migration => migration.Number);
+        (int newest, string newestName, _) = rows.Count == 0 ? (0, string.Empty, string.Empty) : rows[^1];
+        if (newest > known)
         {
             throw new StoreRefusedException(
                 StoreRefusal.NewerStore,
-                string.Create(CultureInfo.InvariantCulture, $"A newer GraftWatch wrote this store: it is at step {newest} ({rows[^1].Name}), this program knows steps up to {migrations.Count}. Run the newer program, or restore a backup made before the upgrade."));
+                string.Create(CultureInfo.InvariantCulture, $"A newer GraftWatch wrote this store: it is at step {newest} ({newestName}), this program knows steps up to {known}. Run the newer program, or restore a backup made before the upgrade."));
         }
 
         foreach ((int number, string name, string hash) in rows)
         {
-            if (migrations[number - 1].Hash != hash)
+            if (migrations.FirstOrDefault(migration => migration.Number == number)?.Hash != hash)
             {
                 throw new StoreRefusedException(
                     StoreRefusal.ChangedMigration,
@@ -85,6 +86,6 @@ internal sealed class Migrator(SqlEngine engine, IReadOnlyList<Migration> migrat
             }
         }
 
-        return newest;
+        return rows.Select(row => row.Number).ToHashSet();
     }
 }

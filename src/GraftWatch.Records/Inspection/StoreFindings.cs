@@ -13,7 +13,10 @@ public sealed record StoreFindings
     public required int KnownSteps { get; init; }
 
     /// <summary>Whether commands of this program may open the store without changing its schema.</summary>
-    public bool IsCurrent => Exists && Step == KnownSteps;
+    public bool IsCurrent => Exists && MissingSteps == 0;
+
+    /// <summary>How many steps are not applied yet.</summary>
+    public int MissingSteps { get; init; }
 
     /// <summary>Name and version of the database.</summary>
     public string Version { get; init; } = string.Empty;

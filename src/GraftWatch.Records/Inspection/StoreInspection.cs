@@ -36,9 +36,9 @@ public static class StoreInspection
         {
             try
             {
-                int known = Migration.Shipped(engine.Name).Count;
-                int step = await new Migrator(engine, Migration.Shipped(engine.Name)).CheckAsync(cancellationToken).ConfigureAwait(false);
-                return await engine.ReadAsync(session => ServerAsync(session, step, known), cancellationToken).ConfigureAwait(false);
+                IReadOnlyList<Migration> shipped = Migration.Shipped(engine.Name);
+                IReadOnlySet<int> applied = await new Migrator(engine, shipped).CheckAsync(cancellationToken).ConfigureAwait(false);
+                return await engine.ReadAsync(session => ServerAsync(session, applied, shipped), cancellationToken).ConfigureAwait(false);
             }
             catch (NpgsqlException failure)
             {
@@ -47,7 +47,7 @@ public static class StoreInspection
         }
     }
 
-    private static async Task<StoreFindings> ServerAsync(SqlSession session, int step, int known)
+    private static async Task<StoreFindings> ServerAsync(SqlSession session, IReadOnlySet<int> applied, IReadOnlyList<Migration> shipped)
     {
         string fsync = await session.TextAsync("SELECT current_setting('fsync')").ConfigureAwait(false) ?? string.Empty;
         long number = await session.NumberAsync("SELECT current_setting('server_version_num')::bigint").ConfigureAwait(false) ?? 0;
@@ -64,9 +64,10 @@ public static class StoreInspection
 
         return new StoreFindings
         {
-            Exists = step > 0,
-            Step = step,
-            KnownSteps = known,
+            Exists = applied.Count > 0,
+            Step = applied.DefaultIfEmpty().Max(),
+            KnownSteps = shipped[^1].Number,
+            MissingSteps = shipped.Count - applied.Count,
             Version = "PostgreSQL " + await session.TextAsync("SELECT current_setting('server_version')").ConfigureAwait(false),
             Journal = "synchronous commits",
             Bytes = await session.NumberAsync("SELECT pg_database_size(current_database())").ConfigureAwait(false) ?? 0,
@@ -92,11 +93,11 @@ public static class StoreInspection
             throw new StoreRefusedException(StoreRefusal.NotWritable, $"The folder {existing}{OwnerOf(existing)} cannot be written. Give it to the user GraftWatch runs as, or name another folder in data_folder; a disk mounted read-only must be mounted for writing.");
         }
 
-        int known = Migration.Shipped("Sqlite").Count;
+        IReadOnlyList<Migration> shipped = Migration.Shipped("Sqlite");
         long free = disk.FreeBytesOf(existing);
         if (!File.Exists(path))
         {
-            return new StoreFindings { Exists = false, KnownSteps = known, FreeBytes = free };
+            return new StoreFindings { Exists = false, KnownSteps = shipped[^1].Number, FreeBytes = free };
         }
 
         if (!UnixOwner.MayWrite(path))
@@ -104,10 +105,10 @@ public static class StoreInspection
             throw new StoreRefusedException(StoreRefusal.NotWritable, $"The store {path}{OwnerOf(path)} cannot be written. Give it to the user GraftWatch runs as.");
         }
 
-        return LookInside(path, known, free);
+        return LookInside(path, shipped, free);
     }
 
-    private static StoreFindings LookInside(string path, int known, long free)
+    private static StoreFindings LookInside(string path, IReadOnlyList<Migration> shipped, long free)
     {
         try
         {
@@ -120,7 +121,7 @@ public static class StoreInspection
             var findings = new StoreFindings
             {
                 Exists = SqliteFiles.Number(connection, "SELECT count(*) FROM sqlite_schema") > 0,
-                KnownSteps = known,
+                KnownSteps = shipped[^1].Number,
                 Version = "SQLite " + connection.ServerVersion,
                 Journal = "journal " + SqliteFiles.Text(connection, "PRAGMA journal_mode"),
                 Bytes = new FileInfo(path).Length,
@@ -128,7 +129,13 @@ public static class StoreInspection
                 Sender = StoreLock.HolderOf(path) ?? string.Empty,
                 Remarks = [.. Owners(path)],
             };
-            return findings.Exists ? findings with { Step = StepOf(connection), MovedTo = StoreNotes.MovedTo(connection) } : findings;
+            if (!findings.Exists)
+            {
+                return findings;
+            }
+
+            IReadOnlySet<int> applied = Applied(connection, shipped);
+            return findings with { Step = applied.DefaultIfEmpty().Max(), MissingSteps = shipped.Count - applied.Count, MovedTo = StoreNotes.MovedTo(connection) };
         }
         catch (SqliteException failure)
         {
@@ -136,9 +143,8 @@ public static class StoreInspection
         }
     }
 
-    private static int StepOf(SqliteConnection connection)
+    private static IReadOnlySet<int> Applied(SqliteConnection connection, IReadOnlyList<Migration> shipped)
     {
-        Migration[] shipped = [.. Migration.Shipped("Sqlite")];
         using SqliteCommand command = connection.CreateCommand();
         command.CommandText = "SELECT number, name, hash FROM schema_version ORDER BY number";
         using SqliteDataReader reader = command.ExecuteReader();

@@ -87,7 +87,7 @@ internal sealed class StoreCheck : ICheck
             return new CheckLine(Subject, CheckVerdict.Failed, $"{where}: its contents were moved to {found.MovedTo}; serve does not start on it.", "Name the new store in the table [store] of graftwatch.toml.");
         }
 
-        string kind = $"{found.Version}, {found.Journal}, {Size(found.Bytes)}, quick check passed";
+        string kind = $"{found.Version}, {found.Journal}, {Size(found.Bytes)}{(installation.Store.Kind == StoreKind.Sqlite ? ", quick check passed" : string.Empty)}";
         if (!found.IsCurrent)
         {
             return new CheckLine(Subject, CheckVerdict.Fine, $"{where}: {kind}; schema step {found.Step} of {found.KnownSteps}. The next start of serve copies it and brings it up to date.");

@@ -71,6 +71,7 @@ internal static class GraftWatchCommand
             ExportCommand.Build(terminal),
             BackupCommand.Build(terminal),
             BackupCommand.BuildRestore(terminal),
+            MoveCommand.Build(terminal),
         };
         root.Add(CompletionCommand.Build(terminal, root));
         root.Add(CompletionCommand.BuildManual(terminal, root));
