@@ -6,6 +6,7 @@ using GraftWatch.Pages.FirstStart;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Clocks;
 using GraftWatch.Serving.Systemd;
 using GraftWatch.Settings.Installation;
 
@@ -106,6 +107,7 @@ internal static class ServeCommand
             return ExitCode.Failed;
         }
 
+        using var witness = new OutsideWitness(installation.Weather.Address);
         await using (store.ConfigureAwait(false))
         {
             if (await MovedStores.WhyNotServedAsync(installation, store, cancellationToken).ConfigureAwait(false) is { } why)
@@ -125,6 +127,7 @@ internal static class ServeCommand
                 Listen = ears.Pages,
                 Watch = ears.Watch,
                 Manager = manager,
+                Witness = witness,
             };
             return await RunAsync(parts, cancellationToken).ConfigureAwait(false);
         }

@@ -1,5 +1,6 @@
 using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Pages.Assets;
+using GraftWatch.Pages.FromLetters;
 using GraftWatch.Pages.Operator;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
@@ -31,12 +32,9 @@ internal static class Site
     internal static void AddSite(this IServiceCollection services, ServeParts parts)
     {
         services.AddFrame(parts);
-        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
-        services.AddSingleton<EntryDesk>();
-        services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
-        services.AddPages<FirstPage>();
+        services.AddPeoplePages(parts);
+        services.AddLetterPages(parts);
         services.AddGrowerPages();
-        services.AddPages<SignInPages>();
         services.AddOperatorPages(parts);
     }
 

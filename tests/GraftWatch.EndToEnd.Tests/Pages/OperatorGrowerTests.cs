@@ -64,7 +64,7 @@ public sealed class OperatorGrowerTests
         Assert.Contains("16 grafts", page.Plain, StringComparison.Ordinal);
 
         Shown paused = await runs.PressAsync("/operator/growers/one?name=Mara", "/operator/growers/pause", ("name", "Mara"));
-        Assert.Equal("/operator/growers/one?name=Mara&said=paused", paused.LeadsTo);
+        Assert.Equal("/operator/growers/one?name=Mara&said=letters-paused", paused.LeadsTo);
         GrowerStop stop = Assert.Single(await site.Store.Stops.LoadStopsAsync(default));
         Assert.Equal(new GrowerStop("Mara", site.Now, StoppedBy.Operator), stop);
         Assert.Contains("paused since Tue 12 May, 03:00", (await runs.OpenAsync(paused.LeadsTo!)).Plain.Replace('\u00A0', ' '), StringComparison.Ordinal);

@@ -39,7 +39,7 @@ internal static partial class WhereReader
     {
         double? latitudeDeg = null;
         double? longitudeDeg = null;
-        foreach (Match part in DegreesThenLetter().Matches(text).Concat(LetterThenDegrees().Matches(text)))
+        foreach (Match part in (LetterFirst().IsMatch(text) ? LetterThenDegrees() : DegreesThenLetter()).Matches(text))
         {
             double minutes = part.Groups["min"].Success ? Number(part, "min") : 0;
             double seconds = part.Groups["sec"].Success ? Number(part, "sec") : 0;
@@ -94,10 +94,13 @@ internal static partial class WhereReader
     [GeneratedRegex(@"(?<![a-z])m?(lon(gitude)?|lng)\s*[=:]\s*""?(?<n>-?\d{1,3}(\.\d+)?)(?![\d.])", RegexOptions.IgnoreCase)]
     private static partial Regex LongitudeNamed();
 
+    [GeneratedRegex(@"^\D*?(?<![a-z])[NSEW]\s*\d", RegexOptions.IgnoreCase)]
+    private static partial Regex LetterFirst();
+
     [GeneratedRegex(@"(?<![\d.,])(?<deg>\d{1,3}([.,]\d+)?)\s*[°º]?\s*((?<min>\d{1,2}([.,]\d+)?)\s*['′’]\s*)?((?<sec>\d{1,2}([.,]\d+)?)\s*([""″”]|'')\s*)?(?<letter>[NSEW])(?![a-z])", RegexOptions.IgnoreCase)]
     private static partial Regex DegreesThenLetter();
 
-    [GeneratedRegex(@"(?<![a-z])(?<letter>[NSEW])\s*(?<deg>\d{1,3}([.,]\d+)?)\s*[°º]?\s*((?<min>\d{1,2}([.,]\d+)?)\s*['′’]\s*)?((?<sec>\d{1,2}([.,]\d+)?)\s*([""″”]|''))?(?![\d.]|\s*[NSEW])", RegexOptions.IgnoreCase)]
+    [GeneratedRegex(@"(?<![a-z])(?<letter>[NSEW])\s*(?<deg>\d{1,3}([.,]\d+)?)\s*[°º]?\s*((?<min>\d{1,2}([.,]\d+)?)\s*['′’]\s*)?((?<sec>\d{1,2}([.,]\d+)?)\s*([""″”]|''))?(?![\d.])", RegexOptions.IgnoreCase)]
     private static partial Regex LetterThenDegrees();
 
     [GeneratedRegex(@"^\(?\s*(?:(?<lat>-?\d{1,2}(\.\d+)?)\s*[,;\s]\s*(?<lon>-?\d{1,3}(\.\d+)?)|(?<lat>-?\d{1,2},\d+)\s*[;\s]\s*(?<lon>-?\d{1,3},\d+))\s*\)?$")]

@@ -90,6 +90,7 @@ internal static class Layout
     private static bool Sees(PageContext page, MenuEntry entry) => entry.For switch
     {
         Access.Anyone => true,
+        Access.SignedIn => page.Who is not null,
         Access.Grower => page.Who?.Grower is not null,
         Access.Operator => page.Who is { IsOperator: true },
         _ => false,
