@@ -54,7 +54,7 @@ public sealed class FirstStartTests : IAsyncDisposable
     [Fact]
     public async Task The_mail_server_is_tried_with_its_certificate_and_the_password_lands_in_a_file_of_its_own()
     {
-        await using LoopbackMailServer mail = LoopbackMailServer.Start(new LoopbackMailOptions { Certificate = LoopbackMailServer.MakeCertificate(), Password = Password });
+        await using LoopbackMailServer mail = LoopbackMailServer.Start(new LoopbackMailOptions { Certificate = LoopbackMailServer.MakeCertificate(), UserName = "graftwatch@sorrelbank.example", Password = Password });
         using Browser browser = await EnterAsync();
         await PlaceAsync(browser);
         (string, string)[] Fields(string password, string certificate) =>
@@ -67,7 +67,8 @@ public sealed class FirstStartTests : IAsyncDisposable
         Shown wrong = await browser.PressAsync("/first-start/mail", "/first-start/mail", Fields("wrong one", mail.CertificateSha256));
         Assert.Contains("does not let graftwatch@sorrelbank.example in", wrong.Plain, StringComparison.Ordinal);
         Assert.DoesNotContain("wrong one", wrong.Text, StringComparison.Ordinal);
-        Assert.Equal("/first-start/grower?said=mail-works", (await browser.PressAsync("/first-start/mail", "/first-start/mail", Fields(Password, mail.CertificateSha256))).LeadsTo);
+        Shown works = await browser.PressAsync("/first-start/mail", "/first-start/mail", Fields(Password, mail.CertificateSha256));
+        Assert.True(works.LeadsTo == "/first-start/grower?said=mail-works", works.Plain);
 
         Shown grower = await browser.OpenAsync("/first-start/grower");
         Assert.Contains("value=\"graftwatch@sorrelbank.example\"", grower.Text, StringComparison.Ordinal);

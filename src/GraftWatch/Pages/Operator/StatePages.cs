@@ -8,7 +8,6 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Serving;
 using GraftWatch.Settings.Installation;
-using NodaTime;
 
 namespace GraftWatch.Pages.Operator;
 
@@ -105,7 +104,7 @@ internal sealed class StatePages(SettingsInForce settings, ServeState state, Gro
         }
     }
 
-    private void Store(Html html, PageContext page, InForce inForce)
+    private static void Store(Html html, PageContext page, InForce inForce)
     {
         GraftWatchSettings installation = inForce.Settings.Installation;
         html.Leaf("h2", page.Say("operator.store"));

@@ -1,6 +1,5 @@
 using System.Globalization;
 using System.Security.Cryptography;
-using System.Text;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Letters;
 using GraftWatch.Rounds.Pipeline;

@@ -6,7 +6,6 @@ using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
 using GraftWatch.Settings.Installation;
-using NodaTime;
 
 namespace GraftWatch.Pages.Operator;
 
