@@ -3,7 +3,6 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters;
 using GraftWatch.Letters.Links;
 using Ground = GraftWatch.Microclimate.Sites.Site;
-using GraftWatch.Pages.People;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Records;
