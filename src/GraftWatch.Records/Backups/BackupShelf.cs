@@ -23,6 +23,29 @@ public sealed class BackupShelf(string folder)
         return proof;
     }
 
+    /// <summary>Opens every copy on the shelf and checks its pages: disks forget, and a copy is wanted on the worst of days.</summary>
+    /// <returns>A sentence for each copy that could not be restored.</returns>
+    public Task<IReadOnlyList<string>> FindDamagedAsync(CancellationToken cancellationToken) => Task.Run<IReadOnlyList<string>>(
+        () =>
+        {
+            var damaged = new List<string>();
+            foreach (LocalDate day in Dates())
+            {
+                cancellationToken.ThrowIfCancellationRequested();
+                try
+                {
+                    Backup.Prove(PathOf(day), expectedHash: null);
+                }
+                catch (Exception failure) when (failure is BackupFailedException or StoreRefusedException or Microsoft.Data.Sqlite.SqliteException or IOException or UnauthorizedAccessException)
+                {
+                    damaged.Add($"The copy {PathOf(day)} cannot be restored any more: {failure.Message.TrimEnd('.')}. Delete it, and look at the disk.");
+                }
+            }
+
+            return damaged;
+        },
+        cancellationToken);
+
     /// <summary>Days that have a copy, oldest first.</summary>
     public IReadOnlyList<LocalDate> Dates() => Directory.Exists(folder)
         ? [.. Directory.EnumerateFiles(folder, Prefix + "*" + Suffix).Select(DateOf).OfType<LocalDate>().Order()]

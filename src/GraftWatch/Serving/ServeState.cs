@@ -19,6 +19,8 @@ internal sealed class ServeState(TimeProvider clock)
     private Instant? lastAccepted;
     private string deliveryTrouble = string.Empty;
     private string settingsTrouble = string.Empty;
+    private string roomTrouble = string.Empty;
+    private IReadOnlyList<string> houseTroubles = [];
 
     /// <summary>Whether the guard ended the program.</summary>
     internal bool IsStuck { get; private set; }
@@ -81,6 +83,24 @@ internal sealed class ServeState(TimeProvider clock)
         }
     }
 
+    /// <summary>Notes what is amiss with the copies of the store; none when all is well.</summary>
+    internal void House(IReadOnlyList<string> troubles)
+    {
+        lock (gate)
+        {
+            houseTroubles = troubles;
+        }
+    }
+
+    /// <summary>Notes that the disk has too little room; empty when it has enough.</summary>
+    internal void Room(string trouble)
+    {
+        lock (gate)
+        {
+            roomTrouble = trouble;
+        }
+    }
+
     internal void Settings(IReadOnlyList<string> faults)
     {
         lock (gate)
@@ -98,7 +118,8 @@ internal sealed class ServeState(TimeProvider clock)
             [
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
-                .. new[] { deliveryTrouble, settingsTrouble }.Where(trouble => trouble.Length > 0),
+                .. houseTroubles,
+                .. new[] { deliveryTrouble, settingsTrouble, roomTrouble }.Where(trouble => trouble.Length > 0),
             ];
             return new ServeReport(lastLook, lastWeather, lastAccepted, troubles);
         }

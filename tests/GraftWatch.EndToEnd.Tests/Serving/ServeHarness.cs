@@ -35,6 +35,8 @@ internal sealed class ServeHarness : IAsyncDisposable
         Mail = LoopbackMailServer.Start();
     }
 
+    internal string Folder => folder;
+
     internal FakeTimeProvider Clock { get; }
 
     internal WireMockServer Weather { get; }
