@@ -27,6 +27,7 @@ public abstract class RecordsStore : IAsyncDisposable
         Keeper = grafts;
         Jobs = new JobRecords(engine);
         Book = new GrowerRecords(engine);
+        Stops = new GrowerStops(engine);
         Weather = new WeatherRecords(engine);
         History = new WeatherHistoryRecords(engine);
         Needs = new WeatherNeedsRecords(engine);
@@ -35,7 +36,9 @@ public abstract class RecordsStore : IAsyncDisposable
         Archive = new StoreArchive(engine);
         House = new StoreHousekeeping(engine);
         Notes = new StoreNotes(engine);
+        Figures = new LetterFigures(engine);
         People = new PeopleRecords(engine);
+        SaidAdvice = new AdviceRecords(engine);
         PageMails = new PageMailRecords(engine);
         Feeds = new FeedRecords(engine);
     }
@@ -64,6 +67,9 @@ public abstract class RecordsStore : IAsyncDisposable
     /// <summary>Growers, places and channels.</summary>
     public IGrowerBook Book { get; }
 
+    /// <summary>Whose letters are stopped.</summary>
+    public IGrowerStops Stops { get; }
+
     /// <summary>The hours that were ever known of a place.</summary>
     public IWeatherLog Weather { get; }
 
@@ -87,6 +93,12 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>The installation's own secret and other single values.</summary>
     public StoreNotes Notes { get; }
+
+    /// <summary>What the links of letters are about.</summary>
+    public ISaidAdvice SaidAdvice { get; }
+
+    /// <summary>Counts, for who watches over the installation.</summary>
+    public LetterFigures Figures { get; }
 
     /// <summary>People who use the pages.</summary>
     public IPeople People { get; }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Security.Cryptography;
 using GraftWatch.Records.Engine;
 using Microsoft.Data.Sqlite;
@@ -29,6 +30,59 @@ public sealed class StoreNotes
             },
             cancellationToken).ConfigureAwait(false);
         return Convert.FromHexString(kept);
+    }
+
+    /// <summary>A note; null when it was never written.</summary>
+    /// <param name="name">Its name; those of the store itself are refused.</param>
+    /// <param name="cancellationToken">Stops waiting.</param>
+    public Task<string?> ReadAsync(string name, CancellationToken cancellationToken)
+    {
+        RefuseOwn(name);
+        return engine.ReadAsync(session => ReadAsync(session, name), cancellationToken);
+    }
+
+    /// <summary>Writes a note in place of what it said before.</summary>
+    /// <param name="name">Its name; those of the store itself are refused.</param>
+    /// <param name="content">What it says from now on.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    public Task WriteAsync(string name, string content, CancellationToken cancellationToken)
+    {
+        RefuseOwn(name);
+        return engine.WriteAsync(session => WriteAsync(session, name, content), cancellationToken);
+    }
+
+    /// <summary>A small number for a key, from 1, the same whenever asked and another for every key.</summary>
+    /// <param name="series">Which numbers.</param>
+    /// <param name="key">Whose.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    public Task<int> NumberOfAsync(string series, string key, CancellationToken cancellationToken)
+    {
+        RefuseOwn(series);
+        return engine.WriteAsync(
+            async session =>
+            {
+                await engine.LockAsync(session, series).ConfigureAwait(false);
+                string own = series + " of " + key;
+                if (await ReadAsync(session, own).ConfigureAwait(false) is { } known)
+                {
+                    return int.Parse(known, NumberStyles.None, CultureInfo.InvariantCulture);
+                }
+
+                int next = 1 + (await ReadAsync(session, series).ConfigureAwait(false) is { } last ? int.Parse(last, NumberStyles.None, CultureInfo.InvariantCulture) : 0);
+                string word = next.ToString(CultureInfo.InvariantCulture);
+                await WriteAsync(session, series, word).ConfigureAwait(false);
+                await WriteAsync(session, own, word).ConfigureAwait(false);
+                return next;
+            },
+            cancellationToken);
+    }
+
+    private static void RefuseOwn(string name)
+    {
+        if (name is "secret" or Ledger.LetterLedger.ForgottenBefore)
+        {
+            throw new ArgumentException("The store keeps that note itself.", nameof(name));
+        }
     }
 
     /// <summary>Why no letters may be sent from this store: a sentence, or null when they may.</summary>

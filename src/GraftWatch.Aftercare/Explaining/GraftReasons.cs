@@ -21,6 +21,12 @@ public sealed record GraftReasons(
     /// <summary>The next days at this union with the remedy the round would choose; null when they could not be computed.</summary>
     public UnionOutlook? Outlook { get; init; }
 
+    /// <summary>Every stage still ahead, with the dates it is expected to begin on.</summary>
+    public IReadOnlyList<StageAhead> Ahead { get; init; } = [];
+
+    /// <summary>The graft as it stands after everything the grower saw and did.</summary>
+    public required GraftNow Now { get; init; }
+
     /// <summary>Explains one graft of a round.</summary>
     /// <param name="request">The round.</param>
     /// <param name="label">The graft.</param>
@@ -46,7 +52,7 @@ public sealed record GraftReasons(
         IReadOnlyList<HazardOutcome> judged = new HazardDesk(request.Handbook).Judge(view.Case);
         HazardReason[] hazards = [.. Enum.GetValues<Hazard>().Select(hazard => Reason(view, hazard, judged.FirstOrDefault(outcome => outcome.Hazard == hazard), request.Handbook.Thresholds))];
         HashSet<WorkAction> spoken = [.. round.Advice.Where(advice => advice.Hazard is null).Select(advice => advice.Action), .. unsaid.Where(held => held.Advice.Hazard is null).Select(held => held.Advice.Action)];
-        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid) { NotDue = DatedReasons.Of(view, alone, spoken), Outlook = unanswered.Outlook };
+        return new GraftReasons(view.Graft, round.Stages[0], hazards, round.Advice, unsaid) { NotDue = DatedReasons.Of(view, alone, spoken), Now = GraftNow.Of(view), Outlook = unanswered.Outlook, Ahead = [.. StageAhead.Of(view, request)] };
     }
 
     private static HazardReason Reason(GraftView view, Hazard hazard, HazardOutcome? outcome, ThresholdSet thresholds)
@@ -198,3 +204,38 @@ public enum HazardVerdict
 /// <param name="Advice">The line as it would stand.</param>
 /// <param name="Before">What was said and answered before; null when another piece of work took its place.</param>
 public sealed record UnsaidAdvice(Advice Advice, SaidBefore? Before);
+
+/// <summary>A stage still ahead.</summary>
+/// <param name="Stage">Which.</param>
+/// <param name="Early">Earliest local date; null when it cannot be said.</param>
+/// <param name="Likely">Likely date.</param>
+/// <param name="Late">Latest date.</param>
+public sealed record StageAhead(Stage Stage, LocalDate? Early, LocalDate? Likely, LocalDate? Late)
+{
+    internal static IEnumerable<StageAhead> Of(GraftView view, RoundRequest request)
+    {
+        double spread = request.Handbook.Thresholds.Number("healing.clock.spread", view.Subject);
+        for (Stage stage = view.Stage + 1; stage <= Grafts.Stage.Established; stage++)
+        {
+            (Instant? early, Instant? likely, Instant? late) = view.Clock.Begins(stage, view.Plan, view.Path, view.MadeAt, spread);
+            yield return new StageAhead(stage, Date(early), Date(likely), Date(late));
+        }
+
+        LocalDate? Date(Instant? at) => at is { } instant ? LocalDate.Max(instant.InZone(view.Climate.Place.Zone).Date, request.Date) : null;
+    }
+}
+
+/// <summary>A graft as it stands: the register's record with what the grower saw and did since.</summary>
+/// <param name="Cover">Key of the cover on it.</param>
+/// <param name="IsVented">Whether the cover stands open.</param>
+/// <param name="Tie">Key of the tie still on.</param>
+/// <param name="Seal">Key of the seal.</param>
+/// <param name="ShootM">Length of the longest shoot. [m]; 0 while there is none.</param>
+/// <param name="IsShootEstimated">Whether that length is an estimate of the healing clock.</param>
+/// <param name="Bbch">Latest code of the buds; null when never seen.</param>
+/// <param name="Support">How the shoot is held.</param>
+public sealed record GraftNow(string Cover, bool IsVented, string Tie, string Seal, double ShootM, bool IsShootEstimated, int? Bbch, ShootSupport Support)
+{
+    internal static GraftNow Of(GraftView view) => new(
+        view.State.Cover, view.State.Vented, view.State.Tie, view.State.Seal, view.ShootM, view.ShootEstimated, view.State.Bbch, view.State.Support);
+}

@@ -9,7 +9,7 @@ public sealed class ChannelRouter : ILetterChannel, IDisposable
     public static readonly TimeSpan Limit = TimeSpan.FromSeconds(20);
 
     private readonly ILetterChannel mail;
-    private readonly Dictionary<string, ChannelTarget> targets;
+    private readonly Func<SealedLetter, ChannelTarget?> find;
     private readonly HttpChannels http;
     private readonly MqttChannel mqtt;
 
@@ -20,15 +20,20 @@ public sealed class ChannelRouter : ILetterChannel, IDisposable
     /// <param name="time">Clock and timer.</param>
     /// <param name="limit">Longest hand-over; null for <see cref="Limit"/>.</param>
     public ChannelRouter(ILetterChannel mail, IEnumerable<ChannelTarget> targets, OutsideGuard guard, TimeProvider time, TimeSpan? limit = null)
+        : this(mail, ByName(targets), guard, time, limit)
     {
-        ArgumentNullException.ThrowIfNull(targets);
-        this.mail = mail;
-        this.targets = targets.ToDictionary(t => t.Name, StringComparer.Ordinal);
-        if (this.targets.ContainsKey(LetterSlot.Mail))
-        {
-            throw new ArgumentException($"No target may be called {LetterSlot.Mail}.", nameof(targets));
-        }
+    }
 
+    /// <summary>Creates a router whose targets may change while it runs.</summary>
+    /// <param name="mail">The mail channel.</param>
+    /// <param name="find">The target of a letter that does not go by mail; null when there is none.</param>
+    /// <param name="guard">Keeps targets out of the operator's network.</param>
+    /// <param name="time">Clock and timer.</param>
+    /// <param name="limit">Longest hand-over; null for <see cref="Limit"/>.</param>
+    public ChannelRouter(ILetterChannel mail, Func<SealedLetter, ChannelTarget?> find, OutsideGuard guard, TimeProvider time, TimeSpan? limit = null)
+    {
+        this.mail = mail;
+        this.find = find;
         http = new HttpChannels(guard, time, limit ?? Limit);
         mqtt = new MqttChannel(guard, time, limit ?? Limit);
     }
@@ -42,7 +47,7 @@ public sealed class ChannelRouter : ILetterChannel, IDisposable
             return mail.DeliverAsync(letter, cancellationToken);
         }
 
-        return targets.GetValueOrDefault(letter.Slot.Channel) switch
+        return find(letter) switch
         {
             ChannelTarget.SignedPost post => http.DeliverAsync(post, letter, cancellationToken),
             ChannelTarget.TextPost text => http.DeliverAsync(text, letter, cancellationToken),
@@ -50,6 +55,15 @@ public sealed class ChannelRouter : ILetterChannel, IDisposable
             ChannelTarget.Mqtt broker => mqtt.DeliverAsync(broker, letter, cancellationToken),
             _ => Task.FromResult(new DeliveryResult(DeliveryOutcome.TryLater, DeliveryReason.NotSetUp, $"the settings have no channel called {Wording.PlainWords.Name(letter.Slot.Channel)}")),
         };
+    }
+
+    private static Func<SealedLetter, ChannelTarget?> ByName(IEnumerable<ChannelTarget> targets)
+    {
+        ArgumentNullException.ThrowIfNull(targets);
+        var named = targets.ToDictionary(t => t.Name, StringComparer.Ordinal);
+        return named.ContainsKey(LetterSlot.Mail)
+            ? throw new ArgumentException($"No target may be called {LetterSlot.Mail}.", nameof(targets))
+            : letter => named.GetValueOrDefault(letter.Slot.Channel);
     }
 
     /// <inheritdoc />

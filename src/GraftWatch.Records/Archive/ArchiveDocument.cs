@@ -1,4 +1,5 @@
 using System.Text.Json.Serialization;
+using GraftWatch.Rounds.Ports;
 
 namespace GraftWatch.Records.Archive;
 
@@ -18,7 +19,10 @@ internal sealed record ArchiveDocument(
 {
     public const string FormatName = "graftwatch-archive";
 
-    public const int NewestVersion = 1;
+    public const int NewestVersion = 2;
+
+    /// <summary>The oldest version that is still read; what it lacks takes its default.</summary>
+    public const int OldestVersion = 1;
 }
 
 internal sealed record ArchivePlace(
@@ -44,9 +48,15 @@ internal sealed record ArchiveGrower(
     ArchiveNote[] Notes,
     ArchiveSaid[] Said,
     ArchiveAnswer[] Answers,
-    ArchiveLetter[] Letters);
+    ArchiveLetter[] Letters,
+    ArchiveStop? Stop = null);
 
-internal sealed record ArchiveGrowerDetail(string Address, string Zone, string LetterTime, string Units, string[] Places);
+/// <summary>Since when, and by whose word, the grower's letters are stopped.</summary>
+internal sealed record ArchiveStop(string At, string By);
+
+internal sealed record ArchiveGrowerDetail(string Address, string Zone, string LetterTime, string Units, string[] Places, ArchiveWishes? Wishes = null);
+
+internal sealed record ArchiveWishes(int UrgentADay, string? HoldFrom, string? HoldUntil, bool FrostPasses, bool Picture, bool Calendar);
 
 internal sealed record ArchiveChannel(string Name, string Kind, string Target, bool Morning, bool Urgent, string? HeldFrom, string? HeldTo);
 
@@ -97,7 +107,9 @@ internal sealed record ArchiveLetter(
     string? LastTryAt,
     string LastDetail,
     string? NextTryAt,
-    ArchiveTry[] Tries);
+    ArchiveTry[] Tries,
+    string Channel = LetterSlot.Mail,
+    string? UsefulUntil = null);
 
 internal sealed record ArchiveTry(string At, string Outcome, string Reason, string Detail);
 

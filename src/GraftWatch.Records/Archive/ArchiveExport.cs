@@ -82,7 +82,7 @@ internal static class ArchiveExport
     private static async Task<ArchiveGrower> GrowerAsync(SqlSession session, long id, string name, int lastNumber, Dictionary<string, Grower> details)
     {
         ArchiveGrowerDetail? detail = details.TryGetValue(name, out Grower? grower)
-            ? new ArchiveGrowerDetail(grower.Address, grower.Zone.Id, Time(grower.LetterTime)!, Stored.Word(grower.Units), [.. grower.Places])
+            ? new ArchiveGrowerDetail(grower.Address, grower.Zone.Id, Time(grower.LetterTime)!, Stored.Word(grower.Units), [.. grower.Places], Map(grower))
             : null;
         IReadOnlyList<GrowerChannel> channels = await GrowerRecords.LoadChannelsAsync(session, name).ConfigureAwait(false);
         List<Graft> grafts = await GraftRows.LoadAsync(session, name).ConfigureAwait(false);
@@ -103,7 +103,8 @@ internal static class ArchiveExport
             [.. notes],
             [.. said],
             await AnswersAsync(session, id).ConfigureAwait(false),
-            await LettersAsync(session, id).ConfigureAwait(false));
+            await LettersAsync(session, id).ConfigureAwait(false),
+            await session.FirstAsync(reader => new ArchiveStop(At(reader, 0), reader.GetString(1)), session.Command("SELECT stopped_at, stopped_by FROM grower_stop WHERE grower_id = @id", ("@id", id))).ConfigureAwait(false));
     }
 
     private static async Task<ArchiveAnswer[]> AnswersAsync(SqlSession session, long grower)
@@ -142,8 +143,10 @@ internal static class ArchiveExport
                 AtOrNull(reader, 11),
                 reader.GetString(12),
                 AtOrNull(reader, 13),
-                [.. byLetter[reader.GetInt64(0)]]),
-            "SELECT id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, sealed_at, state, last_try_at, last_detail, next_try_at FROM letter WHERE grower_id = @id ORDER BY number",
+                [.. byLetter[reader.GetInt64(0)]],
+                reader.GetString(14),
+                AtOrNull(reader, 15)),
+            "SELECT id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, sealed_at, state, last_try_at, last_detail, next_try_at, channel, useful_until FROM letter WHERE grower_id = @id ORDER BY number, channel",
             ("@id", grower)).ConfigureAwait(false);
         return [.. letters];
     }
@@ -176,6 +179,9 @@ internal static class ArchiveExport
             [.. hours.Select(hour => Stored.Word(hour.Origin))],
             [.. hours.Select(hour => double.IsFinite(hour.Value) ? hour.Value : (double?)null)]);
     }
+
+    private static ArchiveWishes Map(Grower grower) =>
+        new(grower.Wishes.MostADay, Time(grower.Wishes.HoldFrom), Time(grower.Wishes.HoldUntil), grower.Wishes.FrostPasses, grower.Picture, grower.Calendar);
 
     private static ArchivePlace Map(Place place) => new(
         place.Name,

@@ -10,6 +10,7 @@ using GraftWatch.Records.Growers;
 using GraftWatch.Records.Ledger;
 using GraftWatch.Records.Weather;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Urgent;
 using NodaTime;
 using NodaTime.Text;
 
@@ -71,6 +72,11 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
         if (grower.Detail is { } detail)
         {
             var full = new Grower(grower.Name, detail.Address, ZoneOf(detail.Zone), Time(detail.LetterTime)!.Value, Stored.Word<UnitSystem>(detail.Units), detail.Places);
+            if (detail.Wishes is { } wishes)
+            {
+                full = full with { Wishes = new UrgentWishes(wishes.UrgentADay, Time(wishes.HoldFrom), Time(wishes.HoldUntil), wishes.FrostPasses), Picture = wishes.Picture, Calendar = wishes.Calendar };
+            }
+
             await GrowerRecords.SaveGrowerAsync(session, full).ConfigureAwait(false);
         }
 
@@ -93,6 +99,15 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
         {
             await LetterAsync(id, letter).ConfigureAwait(false);
         }
+
+        if (grower.Stop is { } stop)
+        {
+            await session.ExecuteAsync(
+                "INSERT INTO grower_stop (grower_id, stopped_at, stopped_by) VALUES (@id, @at, @by)",
+                ("@id", id),
+                ("@at", ArchiveText.Ticks(stop.At)),
+                ("@by", ArchiveText.Word<StoppedBy>(stop.By))).ConfigureAwait(false);
+        }
     }
 
     private async Task AnswerAsync(long grower, ArchiveAnswer answer)
@@ -114,13 +129,14 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
     {
         long? id = await session.NumberAsync(
             """
-            INSERT INTO letter (grower_id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, state, tries, last_try_at, last_detail, next_try_at)
-            VALUES (@grower, @date, @kind, @ordinal, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, @state, @tries, @last, @detail, @next) RETURNING id
+            INSERT INTO letter (grower_id, local_date, kind, ordinal, channel, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, useful_until, state, tries, last_try_at, last_detail, next_try_at)
+            VALUES (@grower, @date, @kind, @ordinal, @channel, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, @useful, @state, @tries, @last, @detail, @next) RETURNING id
             """,
             ("@grower", grower),
             ("@date", ArchiveText.Date(letter.Date)),
             ("@kind", ArchiveText.Word<LetterKind>(letter.Kind)),
             ("@ordinal", letter.Ordinal),
+            ("@channel", letter.Channel),
             ("@number", letter.Number),
             ("@message", letter.MessageId),
             ("@recipient", letter.Recipient),
@@ -128,6 +144,7 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
             ("@bytes", letter.Bytes),
             ("@hash", SHA256.HashData(letter.Bytes)),
             ("@sealed", ArchiveText.Ticks(letter.SealedAt)),
+            ("@useful", ArchiveText.TicksOrNull(letter.UsefulUntil)),
             ("@state", ArchiveText.Word<LetterState>(letter.State)),
             ("@tries", letter.Tries.Length),
             ("@last", ArchiveText.TicksOrNull(letter.LastTryAt)),

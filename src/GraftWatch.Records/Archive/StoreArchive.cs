@@ -55,8 +55,8 @@ public sealed class StoreArchive
                 ArchiveDocument? archive = await JsonSerializer.DeserializeAsync(stream, ArchiveJson.Default.ArchiveDocument, cancellationToken).ConfigureAwait(false);
                 return archive switch
                 {
-                    { Format: ArchiveDocument.FormatName, Version: ArchiveDocument.NewestVersion } => archive,
-                    { Format: ArchiveDocument.FormatName, Version: > ArchiveDocument.NewestVersion } => throw new ArchiveRefusedException($"A newer GraftWatch wrote {path}: it is version {archive.Version}, this program reads version {ArchiveDocument.NewestVersion}."),
+                    { Format: ArchiveDocument.FormatName, Version: >= ArchiveDocument.OldestVersion and <= ArchiveDocument.NewestVersion } => archive,
+                    { Format: ArchiveDocument.FormatName, Version: > ArchiveDocument.NewestVersion } => throw new ArchiveRefusedException($"A newer GraftWatch wrote {path}: it is version {archive.Version}, this program reads versions up to {ArchiveDocument.NewestVersion}."),
                     _ => throw new ArchiveRefusedException($"{path} is no archive of GraftWatch."),
                 };
             }

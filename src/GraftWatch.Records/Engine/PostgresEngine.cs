@@ -54,6 +54,7 @@ internal sealed class PostgresEngine : SqlEngine
         for (int run = 1; ; run++)
         {
             bool committing = false;
+            long since = System.Diagnostics.Stopwatch.GetTimestamp();
             try
             {
                 NpgsqlConnection connection = await source.OpenConnectionAsync(cancellationToken).ConfigureAwait(false);
@@ -65,6 +66,7 @@ internal sealed class PostgresEngine : SqlEngine
                         T result = await work(new SqlSession(connection, transaction, cancellationToken) { ForUpdate = " FOR UPDATE", SkipLocked = " FOR UPDATE SKIP LOCKED" }).ConfigureAwait(false);
                         committing = true;
                         await transaction.CommitAsync(CancellationToken.None).ConfigureAwait(false);
+                        StoreMeter.Committed(since);
                         return result;
                     }
                 }

@@ -92,6 +92,7 @@ internal sealed class SqliteWriter : IDisposable
             }
             else
             {
+                long since = System.Diagnostics.Stopwatch.GetTimestamp();
                 using SqliteTransaction transaction = connection.BeginTransaction();
                 foreach (Unit unit in group)
                 {
@@ -100,6 +101,7 @@ internal sealed class SqliteWriter : IDisposable
 
                 transaction.Commit();
                 Commits++;
+                StoreMeter.Committed(since);
             }
 
             group.ForEach(unit => unit.Succeed());

@@ -5,6 +5,7 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Microclimate.Sites;
 using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Urgent;
 using NodaTime;
 using NodaTime.Text;
 
@@ -34,6 +35,13 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
     public Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(string grower, CancellationToken cancellationToken) =>
         engine.ReadAsync(session => LoadChannelsAsync(session, grower), cancellationToken);
 
+    public Task<ILookup<string, GrowerChannel>> LoadAllChannelsAsync(CancellationToken cancellationToken) => engine.ReadAsync(
+        async session => (await session.ListAsync(
+            reader => (Grower: reader.GetString(0), Channel: MapChannel(reader, 1)),
+            "SELECT g.name, c.name, c.kind, c.target, c.morning, c.urgent, c.held_from, c.held_to FROM channel c JOIN grower g ON g.id = c.grower_id ORDER BY g.name, c.position").ConfigureAwait(false))
+            .ToLookup(row => row.Grower, row => row.Channel, StringComparer.Ordinal),
+        cancellationToken);
+
     public Task SaveChannelsAsync(string grower, IReadOnlyList<GrowerChannel> channels, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(channels);
@@ -47,23 +55,43 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
             "SELECT g.name, p.place FROM grower_place p JOIN grower g ON g.id = p.grower_id ORDER BY g.name, p.position").ConfigureAwait(false);
         ILookup<string, string> byGrower = places.ToLookup(row => row.Name, row => row.Place, StringComparer.Ordinal);
         return await session.ListAsync(
-            reader => new Grower(reader.GetString(0), reader.GetString(1), Zone(reader.GetString(2)), Time.Parse(reader.GetString(3)).Value, reader.Word<UnitSystem>(4), [.. byGrower[reader.GetString(0)]]),
-            "SELECT g.name, d.address, d.zone, d.letter_time, d.units FROM grower_detail d JOIN grower g ON g.id = d.grower_id ORDER BY g.name").ConfigureAwait(false);
+            reader => MapGrower(reader, [.. byGrower[reader.GetString(0)]]),
+            """
+            SELECT g.name, d.address, d.zone, d.letter_time, d.units, d.hold_from, d.hold_until, d.frost_passes, d.urgent_a_day, d.picture, d.calendar
+            FROM grower_detail d JOIN grower g ON g.id = d.grower_id ORDER BY g.name
+            """).ConfigureAwait(false);
     }
+
+    private static Grower MapGrower(DbDataReader reader, IReadOnlyList<string> places) =>
+        new(reader.GetString(0), reader.GetString(1), Zone(reader.GetString(2)), Time.Parse(reader.GetString(3)).Value, reader.Word<UnitSystem>(4), places)
+        {
+            Wishes = new UrgentWishes(reader.Whole(8), TimeOrNull(reader, 5), TimeOrNull(reader, 6), reader.Flag(7)),
+            Picture = reader.Flag(9),
+            Calendar = reader.Flag(10),
+        };
 
     internal static async Task SaveGrowerAsync(SqlSession session, Grower grower)
     {
         long id = await GrowerRows.TakeAsync(session, grower.Name).ConfigureAwait(false);
         await session.ExecuteAsync(
             """
-            INSERT INTO grower_detail (grower_id, address, zone, letter_time, units) VALUES (@id, @address, @zone, @time, @units)
-            ON CONFLICT (grower_id) DO UPDATE SET address = excluded.address, zone = excluded.zone, letter_time = excluded.letter_time, units = excluded.units
+            INSERT INTO grower_detail (grower_id, address, zone, letter_time, units, hold_from, hold_until, frost_passes, urgent_a_day, picture, calendar)
+            VALUES (@id, @address, @zone, @time, @units, @from, @until, @frost, @most, @picture, @calendar)
+            ON CONFLICT (grower_id) DO UPDATE SET address = excluded.address, zone = excluded.zone, letter_time = excluded.letter_time, units = excluded.units,
+                hold_from = excluded.hold_from, hold_until = excluded.hold_until, frost_passes = excluded.frost_passes, urgent_a_day = excluded.urgent_a_day,
+                picture = excluded.picture, calendar = excluded.calendar
             """,
             ("@id", id),
             ("@address", grower.Address),
             ("@zone", grower.Zone.Id),
             ("@time", Time.Format(grower.LetterTime)),
-            ("@units", Stored.Word(grower.Units))).ConfigureAwait(false);
+            ("@units", Stored.Word(grower.Units)),
+            ("@from", TimeOrNull(grower.Wishes.HoldFrom)),
+            ("@until", TimeOrNull(grower.Wishes.HoldUntil)),
+            ("@frost", grower.Wishes.FrostPasses),
+            ("@most", grower.Wishes.MostADay),
+            ("@picture", grower.Picture),
+            ("@calendar", grower.Calendar)).ConfigureAwait(false);
         await session.ExecuteAsync("DELETE FROM grower_place WHERE grower_id = @id", ("@id", id)).ConfigureAwait(false);
         await session.ExecuteManyAsync(
             "INSERT INTO grower_place (grower_id, position, place) VALUES (@id, @position, @place)",
@@ -98,7 +126,7 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
         ("@assumed", JsonSerializer.Serialize([.. place.Assumed], ColumnJson.Default.StringArray)));
 
     internal static async Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(SqlSession session, string grower) => await session.ListAsync(
-        reader => new GrowerChannel(reader.GetString(0), reader.GetString(1), reader.GetString(2), reader.Flag(3), reader.Flag(4), TimeOrNull(reader, 5), TimeOrNull(reader, 6)),
+        reader => MapChannel(reader, 0),
         "SELECT c.name, c.kind, c.target, c.morning, c.urgent, c.held_from, c.held_to FROM channel c JOIN grower g ON g.id = c.grower_id WHERE g.name = @name ORDER BY c.position",
         ("@name", grower)).ConfigureAwait(false);
 
@@ -118,10 +146,15 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
                 ("@target", channel.Item.Target),
                 ("@morning", channel.Item.Morning),
                 ("@urgent", channel.Item.Urgent),
-                ("@from", channel.Item.HeldFrom is { } from ? Time.Format(from) : null),
-                ("@to", channel.Item.HeldTo is { } to ? Time.Format(to) : null),
+                ("@from", TimeOrNull(channel.Item.HeldFrom)),
+                ("@to", TimeOrNull(channel.Item.HeldTo)),
             ]).ConfigureAwait(false);
     }
+
+    private static GrowerChannel MapChannel(DbDataReader reader, int at) =>
+        new(reader.GetString(at), reader.GetString(at + 1), reader.GetString(at + 2), reader.Flag(at + 3), reader.Flag(at + 4), TimeOrNull(reader, at + 5), TimeOrNull(reader, at + 6));
+
+    private static string? TimeOrNull(LocalTime? time) => time is { } known ? Time.Format(known) : null;
 
     private static LocalTime? TimeOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : Time.Parse(reader.GetString(column)).Value;
 

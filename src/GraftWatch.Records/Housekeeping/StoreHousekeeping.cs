@@ -27,6 +27,7 @@ public sealed class StoreHousekeeping
                 await LetterLedger.ForgetBeforeAsync(session, Stored.Date(letters)).ConfigureAwait(false);
                 int droppedLetters = await session.ExecuteAsync("DELETE FROM letter WHERE local_date < @date AND state <> 'waiting'", ("@date", Stored.Date(letters))).ConfigureAwait(false);
                 int droppedSaid = await session.ExecuteAsync("DELETE FROM said WHERE last_said < @date", ("@date", Stored.Date(letters))).ConfigureAwait(false);
+                await session.ExecuteAsync("DELETE FROM advice_line WHERE said_on < @date", ("@date", Stored.Date(letters))).ConfigureAwait(false);
                 int droppedAnswers = await session.ExecuteAsync("DELETE FROM answer WHERE at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
                 int droppedRuns = await session.ExecuteAsync("DELETE FROM job_run WHERE due_at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
                 int droppedWeather = await DropWeatherAsync(session, today.PlusDays(-keep.WeatherDays)).ConfigureAwait(false);

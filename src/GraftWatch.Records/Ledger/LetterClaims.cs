@@ -1,4 +1,6 @@
+using System.Globalization;
 using GraftWatch.Records.Engine;
+using GraftWatch.Records.Growers;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
@@ -7,18 +9,26 @@ namespace GraftWatch.Records.Ledger;
 /// <summary>Leases on waiting letters.</summary>
 internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
 {
-    /// <summary>A letter that was being handed over rests this much longer: its holder may still be waiting for the server's last word.</summary>
-    public static readonly Duration DoubtPause = Duration.FromMinutes(15);
+    /// <summary>A letter that was being handed over rests this much longer than its lease, which its holder renews as long as it lives: the receipt may be on its way to the store.</summary>
+    public static readonly Duration DoubtPause = Duration.FromSeconds(5);
+
+    // A last try further ahead than machines disagree: the clock was set back, and must not hold the letter until it has caught up.
+    private static readonly Duration ClockWentBack = Duration.FromHours(1);
+
+    private const string Free = "(claim_owner = '' OR claim_until + CASE WHEN started_at IS NULL THEN 0 ELSE @doubt END < @clock)";
+
+    private const string Stopped = "EXISTS (SELECT 1 FROM grower_stop s WHERE s.grower_id = letter.grower_id)";
 
     private static readonly DeliveryResult InDoubt = new(
         DeliveryOutcome.Unknown,
         DeliveryReason.Connection,
         "the worker ended while it was handing the letter over; it may or may not have arrived");
 
-    public async Task<IReadOnlyList<ClaimedLetter>> ClaimAsync(string owner, int most, Duration lease, Instant now, CancellationToken cancellationToken)
+    public async Task<IReadOnlyList<ClaimedLetter>> ClaimAsync(string owner, ClaimWish wish, Duration lease, Instant now, CancellationToken cancellationToken)
     {
         ArgumentException.ThrowIfNullOrWhiteSpace(owner);
-        List<(LoadedLetter Letter, long Epoch)> claimed = await engine.WriteAsync(session => ClaimAsync(session, owner, most, lease, now), cancellationToken).ConfigureAwait(false);
+        ArgumentNullException.ThrowIfNull(wish);
+        List<(LoadedLetter Letter, long Epoch)> claimed = await engine.WriteAsync(session => ClaimAsync(session, owner, wish, lease, now), cancellationToken).ConfigureAwait(false);
         return claimed.Where(one => one.Letter.Sound).Select(one => new ClaimedLetter(one.Letter.Entry, owner, one.Epoch)).ToArray();
     }
 
@@ -72,6 +82,45 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
             cancellationToken);
     }
 
+    public Task LetGoAsync(IReadOnlyList<ClaimedLetter> claims, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(claims);
+        return engine.WriteAsync(
+            session => session.ExecuteManyAsync(
+                """
+                UPDATE letter SET claim_owner = '', claim_until = NULL
+                WHERE id = (SELECT l.id FROM letter l JOIN grower g ON g.id = l.grower_id WHERE
+                """ + " " + LetterRows.IsSlot + ") AND claim_owner = @owner AND claim_epoch = @epoch AND started_at IS NULL",
+                claims,
+                claim => [("@owner", claim.Owner), ("@epoch", claim.Epoch), .. LetterRows.Key(claim.Entry.Letter.Slot)]),
+            cancellationToken);
+    }
+
+    public Task<IReadOnlyList<LedgerEntry>> GiveUpUselessAsync(Instant now, int most, CancellationToken cancellationToken) =>
+        engine.WriteAsync<IReadOnlyList<LedgerEntry>>(
+            async session =>
+            {
+                long clock = await engine.LeaseClockAsync(session).ConfigureAwait(false);
+                List<(long Id, bool Stopped)> useless = await session.ListAsync(
+                    reader => (reader.GetInt64(0), reader.Flag(1)),
+                    "SELECT id, CAST(CASE WHEN " + Stopped + " THEN 1 ELSE 0 END AS BIGINT) FROM letter WHERE state = 'waiting' AND (" + LetterRows.UselessFrom + " <= @now OR " + Stopped + ") AND " + Free + " ORDER BY sealed_at, id LIMIT @most" + session.SkipLocked,
+                    ("@now", Stored.Ticks(now)),
+                    ("@doubt", DoubtPause.BclCompatibleTicks),
+                    ("@clock", clock),
+                    ("@most", most)).ConfigureAwait(false);
+                var given = new List<LedgerEntry>(useless.Count);
+                foreach ((long id, bool stopped) in useless)
+                {
+                    LedgerEntry before = (await LoadAsync(session, id).ConfigureAwait(false)).Entry;
+                    DeliveryResult why = stopped ? GrowerStops.NotSent : new DeliveryResult(DeliveryOutcome.GiveUp, DeliveryReason.TooLate, WhyUseless(before));
+                    await LetterLedger.RecordTryAsync(session, id, before.State, before.Tries, why, now).ConfigureAwait(false);
+                    given.Add((await LoadAsync(session, id).ConfigureAwait(false)).Entry);
+                }
+
+                return given;
+            },
+            cancellationToken);
+
     public Task<IReadOnlyList<LetterSlot>> TakeBackAsync(string owner, Instant now, CancellationToken cancellationToken) =>
         engine.WriteAsync<IReadOnlyList<LetterSlot>>(
             async session =>
@@ -92,28 +141,59 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
             },
             cancellationToken);
 
-    private async Task<List<(LoadedLetter Letter, long Epoch)>> ClaimAsync(SqlSession session, string owner, int most, Duration lease, Instant now)
+    private static async Task<LoadedLetter> LoadAsync(SqlSession session, long id) =>
+        (await session.FirstAsync(LetterRows.Map, session.Command(LetterRows.Select + " WHERE l.id = @id", ("@id", id))).ConfigureAwait(false))!;
+
+    private static string WhyUseless(LedgerEntry entry) => entry.Tries == 0
+        ? "It could not be handed over before it lost its use."
+        : string.Create(CultureInfo.InvariantCulture, $"Too late after {entry.Tries} tries; the last one said: {entry.LastDetail}");
+
+    // Channel names are values, never text of the statement.
+    private static (string Sql, List<(string Name, object? Value)> Values) Channels(ClaimWish wish)
     {
+        var values = new List<(string Name, object? Value)>();
+        string sql = string.Empty;
+        if (wish.Only is { } only)
+        {
+            sql = " AND channel = @only";
+            values.Add(("@only", only));
+        }
+
+        foreach ((int index, string except) in wish.Except.Index())
+        {
+            string name = string.Create(CultureInfo.InvariantCulture, $"@except{index}");
+            sql += " AND channel <> " + name;
+            values.Add((name, except));
+        }
+
+        return (sql, values);
+    }
+
+    private async Task<List<(LoadedLetter Letter, long Epoch)>> ClaimAsync(SqlSession session, string owner, ClaimWish wish, Duration lease, Instant now)
+    {
+        (string channels, List<(string Name, object? Value)> names) = Channels(wish);
         long clock = await engine.LeaseClockAsync(session).ConfigureAwait(false);
         List<(long Id, long Epoch, bool Doubt, int Tries)> rows = await session.ListAsync(
             reader => (reader.GetInt64(0), reader.GetInt64(1), !reader.IsDBNull(2), reader.Whole(3)),
             """
             WITH due AS MATERIALIZED (
                 SELECT id FROM letter
-                WHERE state = 'waiting' AND (next_try_at IS NULL OR next_try_at <= @now)
-                AND (claim_owner = '' OR claim_until + CASE WHEN started_at IS NULL THEN 0 ELSE @doubt END < @clock)
-                ORDER BY CASE WHEN kind = 'urgent' THEN 0 ELSE 1 END, sealed_at, id LIMIT @most
-            """ + session.SkipLocked + """
+                WHERE state = 'waiting' AND (next_try_at IS NULL OR next_try_at <= @now OR last_try_at > @ahead) AND
+            """ + " " + LetterRows.UselessFrom + " > @now AND NOT " + Stopped + " AND " + Free + channels + " ORDER BY CASE WHEN kind = 'urgent' THEN 0 ELSE 1 END, sealed_at, id LIMIT @most" + session.SkipLocked + """
             )
             UPDATE letter SET claim_owner = @owner, claim_epoch = claim_epoch + 1, claim_until = @until
             WHERE id IN (SELECT id FROM due) RETURNING id, claim_epoch, started_at, tries
             """,
-            ("@now", Stored.Ticks(now)),
-            ("@doubt", DoubtPause.BclCompatibleTicks),
-            ("@clock", clock),
-            ("@most", most),
-            ("@owner", owner),
-            ("@until", clock + lease.BclCompatibleTicks)).ConfigureAwait(false);
+            [
+                ("@now", Stored.Ticks(now)),
+                ("@ahead", Stored.Ticks(now + ClockWentBack)),
+                ("@doubt", DoubtPause.BclCompatibleTicks),
+                ("@clock", clock),
+                ("@most", wish.Most),
+                ("@owner", owner),
+                ("@until", clock + lease.BclCompatibleTicks),
+                .. names,
+            ]).ConfigureAwait(false);
         var claimed = new List<(LoadedLetter Letter, long Epoch)>(rows.Count);
         foreach ((long id, long epoch, bool doubt, int tries) in rows)
         {
@@ -123,8 +203,7 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
                 await session.ExecuteAsync("UPDATE letter SET started_at = NULL WHERE id = @id", ("@id", id)).ConfigureAwait(false);
             }
 
-            LoadedLetter letter = (await session.FirstAsync(LetterRows.Map, session.Command(LetterRows.Select + " WHERE l.id = @id", ("@id", id))).ConfigureAwait(false))!;
-            claimed.Add((letter, epoch));
+            claimed.Add((await LoadAsync(session, id).ConfigureAwait(false), epoch));
         }
 
         await LetterRows.SetAsideAsync(session, [.. claimed.Where(one => !one.Letter.Sound).Select(one => one.Letter.Id)]).ConfigureAwait(false);

@@ -22,6 +22,49 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
             cancellationToken);
     }
 
+    public Task<DayOfLetters> LookAsync(string grower, LocalDate date, LetterKind kind, CancellationToken cancellationToken) =>
+        engine.ReadAsync(
+            async session =>
+            {
+                Day day = (await session.FirstAsync(
+                    reader => new Day(reader.IsDBNull(0) ? 0 : reader.Whole(0) + 1, reader.InstantOrNull(1)),
+                    session.Command(
+                        "SELECT max(l.ordinal), max(l.sealed_at) FROM letter l JOIN grower g ON g.id = l.grower_id WHERE g.name = @grower AND l.local_date = @date AND l.kind = @kind",
+                        ("@grower", grower),
+                        ("@date", Stored.Date(date)),
+                        ("@kind", Stored.Word(kind)))).ConfigureAwait(false))!;
+                return new DayOfLetters(day.Sealed, day.LastSealedAt, await IsClosedAsync(session, date).ConfigureAwait(false));
+            },
+            cancellationToken);
+
+    public Task<IReadOnlyList<LedgerEntry>> LoadOccasionAsync(LetterSlot slot, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(slot);
+        return engine.ReadAsync<IReadOnlyList<LedgerEntry>>(
+            async session => (await session.ListAsync(LetterRows.Map, LetterRows.Select + " WHERE " + LetterRows.IsOccasion + " ORDER BY l.id", LetterRows.Key(slot)[..4]).ConfigureAwait(false))
+                .Select(loaded => loaded.Entry).ToArray(),
+            cancellationToken);
+    }
+
+    public Task<LedgerEntry?> FindLastAsync(string grower, LetterKind kind, string channel, LocalDate before, CancellationToken cancellationToken) =>
+        engine.ReadAsync(
+            async session => (await session.FirstAsync(
+                LetterRows.Map,
+                session.Command(
+                    LetterRows.Select + " WHERE g.name = @grower AND l.kind = @kind AND l.channel = @channel AND l.local_date < @before ORDER BY l.local_date DESC, l.ordinal DESC LIMIT 1",
+                    ("@grower", grower),
+                    ("@kind", Stored.Word(kind)),
+                    ("@channel", channel),
+                    ("@before", Stored.Date(before)))).ConfigureAwait(false))?.Entry,
+            cancellationToken);
+
+    public Task<IReadOnlyList<WaitingOnChannel>> CountWaitingAsync(CancellationToken cancellationToken) =>
+        engine.ReadAsync<IReadOnlyList<WaitingOnChannel>>(
+            async session => await session.ListAsync(
+                reader => new WaitingOnChannel(reader.GetString(0), reader.Whole(1), reader.Instant(2)),
+                "SELECT channel, count(*), min(sealed_at) FROM letter WHERE state = 'waiting' GROUP BY channel ORDER BY channel").ConfigureAwait(false),
+            cancellationToken);
+
     public Task<int> NextNumberAsync(string grower, CancellationToken cancellationToken) =>
         engine.ReadAsync(
             async session => checked((int)(await session.NumberAsync("SELECT last_number FROM grower WHERE name = @name", ("@name", grower)).ConfigureAwait(false) ?? 0) + 1),
@@ -29,12 +72,19 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 
     public Task<bool> SealAsync(SealedLetter letter, CancellationToken cancellationToken) => SealAsync(letter, [], cancellationToken);
 
-    public Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken)
+    public Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken) => SealAsync([letter], said, cancellationToken);
+
+    public Task<bool> SealAsync(IReadOnlyList<SealedLetter> letters, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken)
     {
-        ArgumentNullException.ThrowIfNull(letter);
+        ArgumentNullException.ThrowIfNull(letters);
         ArgumentNullException.ThrowIfNull(said);
-        byte[] bytes = letter.Bytes.ToArray();
-        return engine.WriteAsync(session => SealAsync(session, letter, bytes, said), cancellationToken);
+        if (letters.Count == 0 || letters.DistinctBy(letter => (letter.Slot with { Channel = string.Empty }, letter.Number)).Count() > 1 || letters.DistinctBy(letter => letter.Slot.Channel).Count() < letters.Count)
+        {
+            throw new ArgumentException("Letters sealed together are copies of one letter: one a channel, with one number.", nameof(letters));
+        }
+
+        (SealedLetter Letter, byte[] Bytes)[] copies = [.. letters.Select(letter => (letter, letter.Bytes.ToArray()))];
+        return engine.WriteAsync(session => SealAsync(session, copies, said), cancellationToken);
     }
 
     public Task RecordTryAsync(LetterSlot slot, DeliveryResult result, Instant at, CancellationToken cancellationToken)
@@ -120,48 +170,62 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
         _ => LetterState.Waiting,
     };
 
-    private static async Task<bool> SealAsync(SqlSession session, SealedLetter letter, byte[] bytes, IReadOnlyList<SaidLine> said)
+    private static async Task<bool> IsClosedAsync(SqlSession session, LocalDate date) =>
+        await StoreNotes.ReadAsync(session, ForgottenBefore).ConfigureAwait(false) is { } forgotten && string.CompareOrdinal(Stored.Date(date), forgotten) < 0;
+
+    // The grower's row is held from here on, so that two programs with different channels cannot both take the occasion.
+    private static async Task<bool> SealAsync(SqlSession session, (SealedLetter Letter, byte[] Bytes)[] copies, IReadOnlyList<SaidLine> said)
     {
-        long grower = await GrowerRows.TakeAsync(session, letter.Slot.Grower).ConfigureAwait(false);
-        string? forgotten = await StoreNotes.ReadAsync(session, ForgottenBefore).ConfigureAwait(false);
-        if (forgotten is not null && string.CompareOrdinal(Stored.Date(letter.Slot.Date), forgotten) < 0)
+        SealedLetter first = copies[0].Letter;
+        long grower = await GrowerRows.TakeAsync(session, first.Slot.Grower).ConfigureAwait(false);
+        if (await IsClosedAsync(session, first.Slot.Date).ConfigureAwait(false))
         {
             return false;
         }
 
         long? taken = await session.NumberAsync(
-            "SELECT l.id FROM letter l JOIN grower g ON g.id = l.grower_id WHERE " + LetterRows.IsSlot,
-            LetterRows.Key(letter.Slot)).ConfigureAwait(false);
+            "SELECT l.id FROM letter l JOIN grower g ON g.id = l.grower_id WHERE " + LetterRows.IsOccasion + " LIMIT 1",
+            LetterRows.Key(first.Slot)[..4]).ConfigureAwait(false);
         if (taken is not null)
         {
             return false;
         }
 
-        if (await session.NumberAsync("SELECT last_number FROM grower WHERE id = @id", ("@id", grower)).ConfigureAwait(false) >= letter.Number)
+        if (await session.NumberAsync("SELECT last_number FROM grower WHERE id = @id", ("@id", grower)).ConfigureAwait(false) >= first.Number)
         {
-            throw new LetterNumberTakenException(letter.Slot.Grower, letter.Number);
+            throw new LetterNumberTakenException(first.Slot.Grower, first.Number);
         }
 
-        await session.ExecuteAsync(
+        await session.ExecuteManyAsync(
             """
-            INSERT INTO letter (grower_id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, state)
-            VALUES (@grower, @date, @kind, @ordinal, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, 'waiting')
+            INSERT INTO letter (grower_id, local_date, kind, ordinal, channel, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, useful_until, state)
+            VALUES (@grower, @date, @kind, @ordinal, @channel, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, @useful, 'waiting')
             """,
-            ("@grower", grower),
-            ("@date", Stored.Date(letter.Slot.Date)),
-            ("@kind", Stored.Word(letter.Slot.Kind)),
-            ("@ordinal", letter.Slot.Ordinal),
-            ("@number", letter.Number),
-            ("@message", letter.MessageId),
-            ("@recipient", letter.Recipient),
-            ("@subject", letter.Subject),
-            ("@bytes", bytes),
-            ("@hash", SHA256.HashData(bytes)),
-            ("@sealed", Stored.Ticks(letter.SealedAt))).ConfigureAwait(false);
-        await session.ExecuteAsync("UPDATE grower SET last_number = @number WHERE id = @id", ("@number", letter.Number), ("@id", grower)).ConfigureAwait(false);
-        await SaidRecords.RememberAsync(session, grower, letter, said).ConfigureAwait(false);
+            copies,
+            copy => RowOf(grower, copy.Letter, copy.Bytes)).ConfigureAwait(false);
+        await session.ExecuteAsync("UPDATE grower SET last_number = @number WHERE id = @id", ("@number", first.Number), ("@id", grower)).ConfigureAwait(false);
+        await SaidRecords.RememberAsync(session, grower, first, said).ConfigureAwait(false);
         return true;
     }
+
+    private static (string Name, object? Value)[] RowOf(long grower, SealedLetter letter, byte[] bytes) =>
+    [
+        ("@grower", grower),
+        ("@date", Stored.Date(letter.Slot.Date)),
+        ("@kind", Stored.Word(letter.Slot.Kind)),
+        ("@ordinal", letter.Slot.Ordinal),
+        ("@channel", letter.Slot.Channel),
+        ("@number", letter.Number),
+        ("@message", letter.MessageId),
+        ("@recipient", letter.Recipient),
+        ("@subject", letter.Subject),
+        ("@bytes", bytes),
+        ("@hash", SHA256.HashData(bytes)),
+        ("@sealed", Stored.Ticks(letter.SealedAt)),
+        ("@useful", Stored.Ticks(letter.UsefulUntil)),
+    ];
+
+    private sealed record Day(int Sealed, Instant? LastSealedAt);
 
     private sealed record Row(long Id, LetterState State, int Tries);
 }

@@ -1,4 +1,5 @@
 using System.Data.Common;
+using System.Globalization;
 using System.Security.Cryptography;
 using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
@@ -13,20 +14,26 @@ internal static class LetterRows
 
     public const string Select =
         """
-        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, l.bytes, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id
+        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, l.bytes, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id, l.channel, l.useful_until
         FROM letter l JOIN grower g ON g.id = l.grower_id
         """;
 
-    public const string IsSlot = "g.name = @grower AND l.local_date = @date AND l.kind = @kind AND l.ordinal = @ordinal";
+    /// <summary>The letters of an occasion, on whatever channel.</summary>
+    public const string IsOccasion = "g.name = @grower AND l.local_date = @date AND l.kind = @kind AND l.ordinal = @ordinal";
+
+    public const string IsSlot = IsOccasion + " AND l.channel = @channel";
+
+    /// <summary>From when a waiting letter has lost its use.</summary>
+    public static readonly string UselessFrom = string.Create(CultureInfo.InvariantCulture, $"COALESCE(useful_until, sealed_at + {SealedLetter.UsualUse.BclCompatibleTicks})");
 
     public static (string Name, object? Value)[] Key(LetterSlot slot) =>
-        [("@grower", slot.Grower), ("@date", Stored.Date(slot.Date)), ("@kind", Stored.Word(slot.Kind)), ("@ordinal", slot.Ordinal)];
+        [("@grower", slot.Grower), ("@date", Stored.Date(slot.Date)), ("@kind", Stored.Word(slot.Kind)), ("@ordinal", slot.Ordinal), ("@channel", slot.Channel)];
 
     public static LoadedLetter Map(DbDataReader reader)
     {
         byte[] bytes = reader.Bytes(8);
-        var slot = new LetterSlot(reader.GetString(0), reader.Date(1), reader.Word<LetterKind>(2), reader.Whole(3));
-        var letter = new SealedLetter(slot, reader.Whole(4), reader.GetString(5), reader.GetString(6), reader.GetString(7), bytes, reader.Instant(9));
+        var slot = new LetterSlot(reader.GetString(0), reader.Date(1), reader.Word<LetterKind>(2), reader.Whole(3)) { Channel = reader.GetString(16) };
+        var letter = new SealedLetter(slot, reader.Whole(4), reader.GetString(5), reader.GetString(6), reader.GetString(7), bytes, reader.Instant(9)) { UsefulUntil = reader.InstantOrNull(17) };
         var entry = new LedgerEntry(letter, reader.Word<LetterState>(10), reader.Whole(11), reader.InstantOrNull(12), reader.GetString(13));
         return new LoadedLetter(reader.GetInt64(15), entry, SHA256.HashData(bytes).AsSpan().SequenceEqual(reader.Bytes(14)));
     }

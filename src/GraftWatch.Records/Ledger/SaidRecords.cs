@@ -23,8 +23,9 @@ internal static class SaidRecords
         ORDER BY s.first_said, s.action, s.hazard, s.label
         """;
 
-    public static Task RememberAsync(SqlSession session, long grower, SealedLetter letter, IReadOnlyList<SaidLine> said) =>
-        session.ExecuteManyAsync(
+    public static async Task RememberAsync(SqlSession session, long grower, SealedLetter letter, IReadOnlyList<SaidLine> said)
+    {
+        await session.ExecuteManyAsync(
             """
             INSERT INTO said (grower_id, action, hazard, label, first_said, last_said, said_at, level) VALUES (@grower, @action, @hazard, @label, @first, @last, @at, @level)
             ON CONFLICT (grower_id, action, hazard, label) DO UPDATE SET first_said = excluded.first_said, last_said = excluded.last_said, said_at = excluded.said_at, level = excluded.level
@@ -40,7 +41,9 @@ internal static class SaidRecords
                 ("@last", Stored.Date(letter.Slot.Date)),
                 ("@at", Stored.Ticks(letter.SealedAt)),
                 ("@level", Stored.Word(line.Level)),
-            ]);
+            ]).ConfigureAwait(false);
+        await AdviceRecords.RememberAsync(session, grower, letter, said).ConfigureAwait(false);
+    }
 
     public static async Task<IReadOnlyList<SaidBefore>> LoadAsync(SqlSession session, string grower)
     {

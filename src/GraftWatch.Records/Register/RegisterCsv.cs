@@ -84,4 +84,24 @@ public static class RegisterCsv
 
         return text.ToString();
     }
+
+    /// <summary>The cells of one graft by column, as <see cref="Write"/> writes them without quotes: what was assumed stays empty.</summary>
+    public static IReadOnlyDictionary<string, string> Cells(Graft graft)
+    {
+        ArgumentNullException.ThrowIfNull(graft);
+        return RegisterColumns.All.ToDictionary(column => column, column => RegisterRowWriter.Text(graft, column), StringComparer.Ordinal);
+    }
+
+    /// <summary>A register of rows given as cells by column; every column is there.</summary>
+    public static string OfCells(IEnumerable<IReadOnlyDictionary<string, string>> rows)
+    {
+        ArgumentNullException.ThrowIfNull(rows);
+        var text = new StringBuilder(RegisterColumns.Header).Append("\r\n");
+        foreach (IReadOnlyDictionary<string, string> row in rows)
+        {
+            text.AppendJoin(',', RegisterColumns.All.Select(column => RegisterRowWriter.Quoted(row.GetValueOrDefault(column, string.Empty)))).Append("\r\n");
+        }
+
+        return text.ToString();
+    }
 }

@@ -13,11 +13,13 @@ internal static class RegisterRowWriter
         for (int i = 0; i < RegisterColumns.All.Count; i++)
         {
             string column = RegisterColumns.All[i];
-            text.Append(i == 0 ? string.Empty : ",").Append(Quoted(IsAssumed(graft, column) ? string.Empty : Cell(graft, column).Trim()));
+            text.Append(i == 0 ? string.Empty : ",").Append(Quoted(Text(graft, column)));
         }
 
         text.Append("\r\n");
     }
+
+    internal static string Text(Graft graft, string column) => IsAssumed(graft, column) ? string.Empty : Cell(graft, column).Trim();
 
     private static bool IsAssumed(Graft graft, string column)
     {
@@ -72,6 +74,6 @@ internal static class RegisterRowWriter
         return text.Contains('.', StringComparison.Ordinal) ? text.TrimEnd('0').TrimEnd('.') : text;
     }
 
-    private static string Quoted(string cell) =>
+    internal static string Quoted(string cell) =>
         cell.AsSpan().IndexOfAny(",\"\r\n") >= 0 ? "\"" + cell.Replace("\"", "\"\"", StringComparison.Ordinal) + "\"" : cell;
 }

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using Microsoft.Extensions.Logging;
@@ -7,38 +8,49 @@ namespace GraftWatch.Rounds.Pipeline;
 
 /// <summary>One look at one grower's morning: when the letter is due and its slot free, it is made, composed and sealed.</summary>
 /// <remarks>Running it again at any time, after any crash or beside another process, makes no second letter: the slot decides.</remarks>
-public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILedger ledger, ISaidMemory said, ILogger<MorningRun> logger)
+public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedger ledger, ILogger<MorningRun> logger)
 {
+    // What is sealed stays sealed, so it need not be asked again all day. Closed days are asked again: a store can be restored.
+    private readonly ConcurrentDictionary<string, LocalDate> sealedFor = new(StringComparer.Ordinal);
+
     /// <summary>Looks once.</summary>
     public async Task<MorningOutcome> LookAsync(Grower grower, MorningSettings settings, Instant now, CancellationToken cancellationToken)
     {
         MorningDecision decision = LetterSchedule.Decide(grower, now, settings.Policy);
+        DueLetter letter;
         switch (decision)
         {
             case MorningDecision.NotYet(var next):
                 return new MorningOutcome.NotYet(next);
-            case MorningDecision.TooLate(var letter):
-                LetterSlot missed = SlotOf(grower, letter.Date);
-                return await IsTakenAsync(missed, cancellationToken).ConfigureAwait(false)
-                    ? new MorningOutcome.AlreadySealed(missed)
-                    : new MorningOutcome.TooLate(missed);
-            case MorningDecision.Due(var letter, var isLate):
-                LetterSlot slot = SlotOf(grower, letter.Date);
-                return await IsTakenAsync(slot, cancellationToken).ConfigureAwait(false)
-                    ? new MorningOutcome.AlreadySealed(slot)
-                    : await MakeAsync(grower, slot, letter.At, isLate, settings, now, cancellationToken).ConfigureAwait(false);
+            case MorningDecision.TooLate(var missed):
+                letter = missed;
+                break;
+            case MorningDecision.Due(var due, _):
+                letter = due;
+                break;
             default:
                 throw new System.Diagnostics.UnreachableException();
         }
+
+        var slot = new LetterSlot(grower.Name, letter.Date, LetterKind.Morning);
+        return await TakenAsync(slot, cancellationToken).ConfigureAwait(false) is { } taken ? taken
+            : decision is MorningDecision.Due(_, var isLate) ? await MakeAsync(grower, slot, letter.At, isLate, settings, now, cancellationToken).ConfigureAwait(false)
+            : new MorningOutcome.TooLate(slot);
     }
 
-    // A reader who got no letter yesterday must not take its silence for good news.
-    private static string NoticeOf(LedgerEntry? yesterday) => yesterday switch
+    // A reader who got no letter yesterday must not take its silence for good news. One copy that arrived is enough.
+    private static string NoticeOf(IReadOnlyList<LedgerEntry> yesterday)
     {
-        { State: LetterState.GivenUp } => $"Yesterday's letter (No. {yesterday.Letter.Number}) did not reach you: {yesterday.LastDetail.TrimEnd('.')}.",
-        { State: LetterState.Waiting } => $"Yesterday's letter (No. {yesterday.Letter.Number}) is still on its way; follow this one.",
-        _ => string.Empty,
-    };
+        if (yesterday.Count == 0 || yesterday.Any(copy => copy.State == LetterState.Accepted))
+        {
+            return string.Empty;
+        }
+
+        LedgerEntry first = yesterday[0];
+        return yesterday.Any(copy => copy.State == LetterState.Waiting)
+            ? $"Yesterday's letter (No. {first.Letter.Number}) is still on its way; follow this one."
+            : $"Yesterday's letter (No. {first.Letter.Number}) did not reach you: {first.LastDetail.TrimEnd('.')}.";
+    }
 
     private static string Join(params ReadOnlySpan<string> sentences)
     {
@@ -51,10 +63,23 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
         return joined;
     }
 
-    private static LetterSlot SlotOf(Grower grower, LocalDate date) => new(grower.Name, date, LetterKind.Morning);
+    /// <summary>Why no letter is made for a slot; null when one is to be made. Asked before any round is computed.</summary>
+    private async Task<MorningOutcome?> TakenAsync(LetterSlot slot, CancellationToken cancellationToken)
+    {
+        if (sealedFor.TryGetValue(slot.Grower, out LocalDate known) && known == slot.Date)
+        {
+            return new MorningOutcome.AlreadySealed(slot);
+        }
 
-    private async Task<bool> IsTakenAsync(LetterSlot slot, CancellationToken cancellationToken) =>
-        await ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is not null;
+        DayOfLetters day = await ledger.LookAsync(slot.Grower, slot.Date, LetterKind.Morning, cancellationToken).ConfigureAwait(false);
+        if (day.Sealed > 0)
+        {
+            sealedFor[slot.Grower] = slot.Date;
+            return new MorningOutcome.AlreadySealed(slot);
+        }
+
+        return day.IsClosed ? new MorningOutcome.Closed(slot) : null;
+    }
 
     private async Task<MorningOutcome> MakeAsync(
         Grower grower, LetterSlot slot, Instant due, bool isLate, MorningSettings settings, Instant now, CancellationToken cancellationToken)
@@ -66,16 +91,25 @@ public sealed class MorningRun(RoundMaking rounds, ILetterComposer composer, ILe
             return new MorningOutcome.WaitsForWeather(slot, patience, made.WithoutWeather);
         }
 
-        int number = await ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
-        LedgerEntry? before = await ledger.FindAsync(slot with { Date = slot.Date.PlusDays(-1) }, cancellationToken).ConfigureAwait(false);
-        var occasion = new LetterOccasion(number, now, due, Join(NoticeOf(before), made.RegisterTrouble, settings.Notice), before?.Letter);
-        SealedLetter letter = composer.Compose(made.Round, grower, occasion);
-        if (!await said.SealAsync(letter, SaidLine.Of(made.Round), cancellationToken).ConfigureAwait(false))
+        IReadOnlyList<LedgerEntry> yesterday = await ledger.LoadOccasionAsync(slot with { Date = slot.Date.PlusDays(-1) }, cancellationToken).ConfigureAwait(false);
+        LedgerEntry? before = await ledger.FindLastAsync(grower.Name, LetterKind.Morning, LetterSlot.Mail, slot.Date, cancellationToken).ConfigureAwait(false);
+        var occasion = new LetterOccasion(0, now, due, Join(NoticeOf(yesterday), made.RegisterTrouble, settings.Notice), before?.Letter)
         {
-            return new MorningOutcome.AlreadySealed(slot);
+            UsefulUntil = LetterSchedule.TooLateAt(grower, slot.Date, settings.Policy),
+        };
+        SealingOutcome outcome = await sealing.SealAsync(made.Round, grower, occasion, cancellationToken).ConfigureAwait(false);
+        switch (outcome)
+        {
+            case SealingOutcome.Taken:
+                return await TakenAsync(slot, cancellationToken).ConfigureAwait(false) ?? new MorningOutcome.AlreadySealed(slot);
+            case SealingOutcome.Crowded:
+                return new MorningOutcome.Crowded(slot);
+            case SealingOutcome.Sealed(var letters):
+                sealedFor[grower.Name] = slot.Date;
+                Log.LetterSealed(logger, grower.Name, slot.Date, letters[0].Number, LetterSealing.ChannelsOf(letters), letters[0].Subject);
+                return new MorningOutcome.Sealed(letters, isLate, made.WithoutWeather);
+            default:
+                throw new System.Diagnostics.UnreachableException();
         }
-
-        Log.LetterSealed(logger, grower.Name, slot.Date, number, letter.Subject);
-        return new MorningOutcome.Sealed(letter, isLate, made.WithoutWeather);
     }
 }

@@ -8,15 +8,35 @@ namespace GraftWatch.Rounds.Pipeline;
 /// <summary>Makes a grower's round of a day from the register and fresh weather.</summary>
 public sealed class RoundMaking(IRegister register, WeatherGathering weather)
 {
+    /// <summary>Hours fetched this long ago are good enough for a morning: growers of one place share a fetch.</summary>
+    private static readonly Duration RecentEnough = Duration.FromMinutes(10);
+
     /// <summary>Loads, fetches and computes.</summary>
     public async Task<MadeRound> MakeAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken)
     {
         RoundRequest request = await GatherAsync(grower, date, settings, now, cancellationToken).ConfigureAwait(false);
-        return new MadeRound(RoundMaker.Make(request), [.. request.Places.Where(place => place.Weather is null)], register.TroubleOf(grower.Name));
+        return Make(request);
+    }
+
+    /// <summary>Computes the round of what was gathered.</summary>
+    public MadeRound Make(RoundRequest request)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        return new MadeRound(RoundMaker.Make(request), [.. request.Places.Where(place => place.Weather is null)], register.TroubleOf(request.Grower));
     }
 
     /// <summary>Loads and fetches all that a round is computed from.</summary>
-    public async Task<RoundRequest> GatherAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken)
+    public Task<RoundRequest> GatherAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken) =>
+        GatherAsync(grower, date, settings, now, RecentEnough, cancellationToken);
+
+    /// <summary>Loads and fetches all that a round is computed from, with hours that may be older than a morning's.</summary>
+    /// <param name="grower">Whose round.</param>
+    /// <param name="date">Local day.</param>
+    /// <param name="settings">Places and handbook.</param>
+    /// <param name="now">The instant of the run.</param>
+    /// <param name="oldest">Hours fetched longer ago are fetched again.</param>
+    /// <param name="cancellationToken">Stops waiting.</param>
+    public async Task<RoundRequest> GatherAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, Duration oldest, CancellationToken cancellationToken)
     {
         IReadOnlyList<Graft> grafts = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         IReadOnlyList<Observation> observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
@@ -24,7 +44,7 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
 
         IEnumerable<string> names = grafts.Select(graft => graft.Place).Concat(grower.Places).Distinct(StringComparer.Ordinal);
         Place[] places = [.. names.Select(name => settings.Places.GetValueOrDefault(name)).OfType<Place>()];
-        IReadOnlyList<PlaceWeather> hours = await weather.FetchAsync(places, now, cancellationToken).ConfigureAwait(false);
+        IReadOnlyList<PlaceWeather> hours = await weather.RecentAsync(places, now, oldest, cancellationToken).ConfigureAwait(false);
 
         return new RoundRequest
         {

@@ -1,5 +1,7 @@
+using System.Collections.Concurrent;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Microclimate.Sites;
 using GraftWatch.Rounds.Ports;
 using Microsoft.Extensions.Logging;
 using NodaTime;
@@ -10,6 +12,11 @@ namespace GraftWatch.Rounds.Pipeline;
 public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathering> logger)
 {
     private const int AtOnce = 4;
+
+    // A source that failed is not asked again for each of thousands of growers of one place, yet again at the next look.
+    private static readonly Duration FailureRests = Duration.FromSeconds(45);
+
+    private readonly ConcurrentDictionary<string, (PlaceWeather Weather, Instant At)> last = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> lastTrouble = new(StringComparer.Ordinal);
     private readonly Lock gate = new();
 
@@ -26,10 +33,38 @@ public sealed class WeatherGathering(IWeatherSource source, ILogger<WeatherGathe
             : await FetchEachAsync(places, now, cancellationToken).ConfigureAwait(false);
         foreach (PlaceWeather place in fetched)
         {
+            last[place.Place.Name] = (place, now);
             TellOnce(place.Place.Name, place.Weather is null ? place.Trouble ?? "the reply had no hours" : string.Empty);
         }
 
         return fetched;
+    }
+
+    /// <summary>The hours of each place, from memory where they were fetched lately, in the given order.</summary>
+    /// <param name="places">Places.</param>
+    /// <param name="now">The instant of the run.</param>
+    /// <param name="oldest">Hours fetched longer ago are fetched again.</param>
+    /// <param name="cancellationToken">Stops waiting.</param>
+    public async Task<IReadOnlyList<PlaceWeather>> RecentAsync(IReadOnlyList<Place> places, Instant now, Duration oldest, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(places);
+        PlaceWeather?[] known = [.. places.Select(place => Known(place, now, oldest))];
+        IReadOnlyList<PlaceWeather> fetched = await FetchAsync([.. places.Where((_, index) => known[index] is null)], now, cancellationToken).ConfigureAwait(false);
+        int next = 0;
+        return [.. known.Select(weather => weather ?? fetched[next++])];
+    }
+
+    private static bool IsSame(Site one, Site other) => one with { HorizonDeg = [] } == other with { HorizonDeg = [] } && one.HorizonDeg.SequenceEqual(other.HorizonDeg);
+
+    // A place that was moved in the settings needs hours of its new spot.
+    private PlaceWeather? Known(Place place, Instant now, Duration oldest)
+    {
+        if (!last.TryGetValue(place.Name, out (PlaceWeather Weather, Instant At) known) || now < known.At || !IsSame(known.Weather.Place.Site, place.Site) || !known.Weather.Place.Zone.Equals(place.Zone))
+        {
+            return null;
+        }
+
+        return now - known.At <= (known.Weather.Weather is null ? FailureRests : oldest) ? known.Weather with { Place = place } : null;
     }
 
     private async Task<PlaceWeather[]> FetchEachAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)

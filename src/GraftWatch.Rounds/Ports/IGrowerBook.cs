@@ -21,16 +21,35 @@ public interface IGrowerBook
     /// <summary>The grower's channels, in their order of preference.</summary>
     Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(string grower, CancellationToken cancellationToken);
 
+    /// <summary>The channels of all growers by name, each grower's in their order of preference.</summary>
+    Task<ILookup<string, GrowerChannel>> LoadAllChannelsAsync(CancellationToken cancellationToken);
+
     /// <summary>Makes the grower's channels exactly these.</summary>
     Task SaveChannelsAsync(string grower, IReadOnlyList<GrowerChannel> channels, CancellationToken cancellationToken);
 }
 
 /// <summary>A way to reach a grower.</summary>
 /// <param name="Name">The grower's word for it, unique among theirs.</param>
-/// <param name="Kind">Key of the kind of channel, such as <c>mail</c>.</param>
+/// <param name="Kind">Key of the kind of channel, one of <see cref="GrowerChannelKinds"/>.</param>
 /// <param name="Target">Address in the channel's own form; never a secret.</param>
 /// <param name="Morning">Whether the morning letter goes there.</param>
 /// <param name="Urgent">Whether urgent notes go there.</param>
 /// <param name="HeldFrom">Local time from which urgent notes are held; null when never.</param>
 /// <param name="HeldTo">Local time until which they are held.</param>
 public sealed record GrowerChannel(string Name, string Kind, string Target, bool Morning, bool Urgent, LocalTime? HeldFrom = null, LocalTime? HeldTo = null);
+
+/// <summary>Kinds of channels a grower may enter. Brokers and rooms are the operator's to name, in the settings.</summary>
+public static class GrowerChannelKinds
+{
+    /// <summary>The grower's mail address.</summary>
+    public const string Mail = "mail";
+
+    /// <summary>A JSON POST with a Standard Webhooks signature.</summary>
+    public const string SignedPost = "signed-post";
+
+    /// <summary>A short plain-text POST.</summary>
+    public const string TextPost = "text-post";
+
+    /// <summary>All of them.</summary>
+    public static IReadOnlyList<string> All { get; } = [Mail, SignedPost, TextPost];
+}

@@ -8,6 +8,15 @@ public interface ILedger
     /// <summary>The letter of a slot, or null when the slot is free.</summary>
     Task<LedgerEntry?> FindAsync(LetterSlot slot, CancellationToken cancellationToken);
 
+    /// <summary>How a grower's letters of one kind stand for one date, over all channels. Cheap: no bytes are read.</summary>
+    Task<DayOfLetters> LookAsync(string grower, LocalDate date, LetterKind kind, CancellationToken cancellationToken);
+
+    /// <summary>The letters of one occasion, one a channel; the slot's own channel does not matter.</summary>
+    Task<IReadOnlyList<LedgerEntry>> LoadOccasionAsync(LetterSlot slot, CancellationToken cancellationToken);
+
+    /// <summary>The grower's newest letter of a kind on a channel before a date, however long ago; null when there is none.</summary>
+    Task<LedgerEntry?> FindLastAsync(string grower, LetterKind kind, string channel, LocalDate before, CancellationToken cancellationToken);
+
     /// <summary>The running number the grower's next letter will have.</summary>
     Task<int> NextNumberAsync(string grower, CancellationToken cancellationToken);
 
@@ -19,6 +28,9 @@ public interface ILedger
 
     /// <summary>Sealed letters that have not been accepted or given up, oldest first.</summary>
     Task<IReadOnlyList<LedgerEntry>> LoadWaitingAsync(CancellationToken cancellationToken);
+
+    /// <summary>How many letters wait on each channel; channels without any are left out.</summary>
+    Task<IReadOnlyList<WaitingOnChannel>> CountWaitingAsync(CancellationToken cancellationToken);
 }
 
 /// <summary>A letter and how far it has come.</summary>
@@ -28,6 +40,18 @@ public interface ILedger
 /// <param name="LastTryAt">When it was last tried; null when never.</param>
 /// <param name="LastDetail">What the last try said; empty when never tried.</param>
 public sealed record LedgerEntry(SealedLetter Letter, LetterState State, int Tries, Instant? LastTryAt, string LastDetail);
+
+/// <summary>Letters of one grower, date and kind.</summary>
+/// <param name="Sealed">Occasions sealed so far, which is also the next ordinal; copies on several channels count once.</param>
+/// <param name="LastSealedAt">When the last one was sealed; null when there is none.</param>
+/// <param name="IsClosed">Whether the date lies before the day from which a restored or tidied store makes letters: nothing can be sealed for it.</param>
+public sealed record DayOfLetters(int Sealed, Instant? LastSealedAt, bool IsClosed);
+
+/// <summary>Letters that wait on one channel.</summary>
+/// <param name="Channel">Name of the channel.</param>
+/// <param name="Letters">How many.</param>
+/// <param name="OldestSealedAt">When the oldest of them was sealed.</param>
+public sealed record WaitingOnChannel(string Channel, int Letters, Instant OldestSealedAt);
 
 /// <summary>How far a letter has come.</summary>
 public enum LetterState

@@ -65,4 +65,7 @@ public enum DeliveryReason
 
     /// <summary>It was not handed over before it lost its use.</summary>
     TooLate,
+
+    /// <summary>The grower's letters were stopped before it was handed over.</summary>
+    Stopped,
 }

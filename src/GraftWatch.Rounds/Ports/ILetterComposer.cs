@@ -18,6 +18,13 @@ public interface ILetterComposer
     /// <param name="grower">To whom.</param>
     /// <param name="occasion">Which letter it is.</param>
     SealedLetter Compose(Round round, Grower grower, LetterOccasion occasion) => Compose(round, grower, occasion.Number, occasion.Now);
+
+    /// <summary>Composes and seals the copies of a letter for all channels the grower wants it on.</summary>
+    /// <param name="round">What to say; for an urgent note only what is new.</param>
+    /// <param name="grower">To whom.</param>
+    /// <param name="occasion">Which letter it is.</param>
+    /// <returns>One a channel, at least one.</returns>
+    IReadOnlyList<SealedLetter> ComposeAll(Round round, Grower grower, LetterOccasion occasion) => [Compose(round, grower, occasion)];
 }
 
 /// <summary>Which letter is composed, and what must be said at its top.</summary>
@@ -26,4 +33,14 @@ public interface ILetterComposer
 /// <param name="DueAt">When the letter was due; a late one says so.</param>
 /// <param name="Notice">What else must be said, such as that yesterday's letter did not go out; empty for nothing.</param>
 /// <param name="Previous">The grower's letter before this one; null when there was none.</param>
-public sealed record LetterOccasion(int Number, Instant Now, Instant? DueAt = null, string Notice = "", SealedLetter? Previous = null);
+public sealed record LetterOccasion(int Number, Instant Now, Instant? DueAt = null, string Notice = "", SealedLetter? Previous = null)
+{
+    /// <summary>The morning letter, or an urgent note.</summary>
+    public LetterKind Kind { get; init; }
+
+    /// <summary>Which of its kind that day, from 0.</summary>
+    public int Ordinal { get; init; }
+
+    /// <summary>From when the letter has lost its use; null for the usual time.</summary>
+    public Instant? UsefulUntil { get; init; }
+}

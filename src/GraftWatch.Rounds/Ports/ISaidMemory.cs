@@ -12,7 +12,15 @@ public interface ISaidMemory
     /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     /// <returns>False when another run took the slot first; then nothing is remembered.</returns>
-    Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken);
+    Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken) => SealAsync([letter], said, cancellationToken);
+
+    /// <summary>Takes the slots of one occasion on all its channels, keeps the sealed bytes and remembers what they say, all in one transaction or nothing.</summary>
+    /// <param name="letters">Copies of one letter, one a channel, with the same grower, date, kind, ordinal and number.</param>
+    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    /// <returns>False when the occasion is taken, on whatever channel, or its day is closed; then nothing is kept.</returns>
+    /// <exception cref="LetterNumberTakenException">Another letter of the grower took the number; compose again with the next one.</exception>
+    Task<bool> SealAsync(IReadOnlyList<SealedLetter> letters, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken);
 
     /// <summary>Notes the grower's answer to an advice; it counts until the advice is said again.</summary>
     /// <returns>The number of the answer, for taking it back.</returns>
@@ -30,12 +38,21 @@ public interface ISaidMemory
 /// <param name="FirstSaid">First day it was said while it has been open.</param>
 public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, Level Level, LocalDate FirstSaid)
 {
+    /// <summary>Id of the advice in the letter; links name it. Empty when there are no links to it.</summary>
+    public string Advice { get; init; } = string.Empty;
+
+    /// <summary>The advice as the letter said it.</summary>
+    public string Words { get; init; } = string.Empty;
+
+    /// <summary>What the advice says to bring.</summary>
+    public IReadOnlyList<string> Materials { get; init; } = [];
+
     /// <summary>The lines of a round. Advice whose action is <see cref="WorkAction.Know"/> or <see cref="WorkAction.Wait"/> asks for nothing, yet was said.</summary>
     public static IReadOnlyList<SaidLine> Of(Round round)
     {
         ArgumentNullException.ThrowIfNull(round);
         return round.Advice
-            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Reached ?? advice.Level, advice.OpenSince ?? round.Date)))
+            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Reached ?? advice.Level, advice.OpenSince ?? round.Date) { Advice = advice.Id, Words = advice.Text, Materials = advice.Materials }))
             .DistinctBy(line => (line.Action, line.Hazard, line.Graft))
             .ToArray();
     }

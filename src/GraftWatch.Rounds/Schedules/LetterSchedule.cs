@@ -48,25 +48,34 @@ public static class LetterSchedule
     public static MorningDecision Decide(Grower grower, Instant now, MorningPolicy policy)
     {
         LocalDate today = now.InZone(grower.Zone).Date;
-        if (DueAt(grower, today) is not { } due || now < due)
+        if (DueAt(grower, today) is { } due && now >= due)
         {
-            return new MorningDecision.NotYet(NextDue(grower, now));
+            return Decide(grower, today, due, now, policy);
         }
 
-        bool late = now - due > policy.Punctual;
-        if (!late)
-        {
-            return new MorningDecision.Due(new DueLetter(today, due), IsLate: false);
-        }
-
-        return policy.Missed == MissedMorning.Skip || now >= TooLateAt(grower, today, due, policy)
-            ? new MorningDecision.TooLate(new DueLetter(today, due))
-            : new MorningDecision.Due(new DueLetter(today, due), IsLate: true);
+        // The letter of a late hour is of use past midnight. The day before is not always the date before: zones have left dates out.
+        LocalDate yesterday = (grower.Zone.AtStartOfDay(today).ToInstant() - Duration.Epsilon).InZone(grower.Zone).Date;
+        return DueAt(grower, yesterday) is { } before && now < TooLateAt(grower, yesterday, before, policy)
+            ? Decide(grower, yesterday, before, now, policy)
+            : new MorningDecision.NotYet(NextDue(grower, now));
     }
 
     /// <summary>From when a morning letter has lost its use.</summary>
     public static Instant TooLateAt(Grower grower, LocalDate date, MorningPolicy policy) =>
         DueAt(grower, date) is { } due ? TooLateAt(grower, date, due, policy) : Instant.MinValue;
+
+    private static MorningDecision Decide(Grower grower, LocalDate date, Instant due, Instant now, MorningPolicy policy)
+    {
+        bool late = now - due > policy.Punctual;
+        if (!late)
+        {
+            return new MorningDecision.Due(new DueLetter(date, due), IsLate: false);
+        }
+
+        return policy.Missed == MissedMorning.Skip || now >= TooLateAt(grower, date, due, policy)
+            ? new MorningDecision.TooLate(new DueLetter(date, due))
+            : new MorningDecision.Due(new DueLetter(date, due), IsLate: true);
+    }
 
     private static Instant TooLateAt(Grower grower, LocalDate date, Instant due, MorningPolicy policy)
     {

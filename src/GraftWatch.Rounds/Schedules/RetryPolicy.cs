@@ -1,11 +1,24 @@
+using System.Text;
+using GraftWatch.Rounds.Ports;
 using NodaTime;
 
 namespace GraftWatch.Rounds.Schedules;
 
 /// <summary>When a letter that was not taken is tried again. The only place that knows; channels try once, loops ask here.</summary>
-/// <remarks>The pauses grow to half an hour, which RFC 5321 section 4.5.4.1 gives as the pause to settle at, and stop at the too-late hour.</remarks>
+/// <remarks>
+/// The pauses grow to half an hour, which RFC 5321 section 4.5.4.1 gives as the pause to settle at. They are spread by up to a
+/// fifth, so that what failed together does not come back together; the spread follows from the letter and the try, never from chance.
+/// </remarks>
 public static class RetryPolicy
 {
+    /// <summary>Longest wait a server may ask for.</summary>
+    public static readonly Duration LongestAsked = Duration.FromHours(1);
+
+    /// <summary>Pause after a try whose outcome is not known: the server may be about to deliver what it has (RFC 1047).</summary>
+    public static readonly Duration DoubtPause = Duration.FromMinutes(15);
+
+    private const double Spread = 0.2;
+
     private static readonly Duration[] Pauses =
     [
         Duration.FromSeconds(30), Duration.FromMinutes(2), Duration.FromMinutes(5), Duration.FromMinutes(10), Duration.FromMinutes(20), Duration.FromMinutes(30),
@@ -14,41 +27,46 @@ public static class RetryPolicy
     /// <summary>Pause after a number of tries that failed; none before the first.</summary>
     public static Duration PauseAfter(int tries) => tries <= 0 ? Duration.Zero : Pauses[Math.Min(tries, Pauses.Length) - 1];
 
-    /// <summary>What is to be done with a letter now.</summary>
-    /// <param name="tries">Tries so far.</param>
-    /// <param name="lastTryAt">When it was last tried; null when never.</param>
-    /// <param name="tooLateAt">From when it has lost its use.</param>
-    /// <param name="now">The instant of the run.</param>
-    public static RetryDecision Decide(int tries, Instant? lastTryAt, Instant tooLateAt, Instant now)
+    /// <summary>The same pause, spread by up to a fifth either way.</summary>
+    /// <param name="tries">Tries that failed.</param>
+    /// <param name="key">What is tried; the same key and try give the same pause.</param>
+    public static Duration PauseAfter(int tries, string key)
     {
-        if (now >= tooLateAt)
+        ArgumentNullException.ThrowIfNull(key);
+        double share = Fraction(tries, key);
+        return PauseAfter(tries) * (1 + (Spread * ((2 * share) - 1)));
+    }
+
+    /// <summary>When a letter may be tried again after a try that did not end it.</summary>
+    /// <param name="letter">The letter.</param>
+    /// <param name="tries">Tries so far, this one included.</param>
+    /// <param name="result">What became of the try.</param>
+    /// <param name="now">The instant of the try.</param>
+    public static Instant NextTryAt(SealedLetter letter, int tries, DeliveryResult result, Instant now)
+    {
+        ArgumentNullException.ThrowIfNull(letter);
+        ArgumentNullException.ThrowIfNull(result);
+        Duration pause = PauseAfter(tries, letter.MessageId);
+        if (result.Outcome == DeliveryOutcome.Unknown && letter.Slot.Kind != LetterKind.Urgent)
         {
-            return new RetryDecision(RetryStep.TooLate, now);
+            pause = Duration.Max(pause, DoubtPause);
         }
 
-        Instant next = lastTryAt is { } last ? last + PauseAfter(tries) : now;
-        // A clock set back must not hold a letter for longer than its pause.
-        bool clockWentBack = lastTryAt > now;
-        return next <= now || clockWentBack
-            ? new RetryDecision(RetryStep.Try, now)
-            : new RetryDecision(RetryStep.Wait, next);
+        return now + (result.RetryAfter is { } asked ? Duration.Max(pause, Duration.Min(asked, LongestAsked)) : pause);
     }
-}
 
-/// <summary>An answer of <see cref="RetryPolicy"/>.</summary>
-/// <param name="Step">What to do.</param>
-/// <param name="At">Now, or until when to wait.</param>
-public readonly record struct RetryDecision(RetryStep Step, Instant At);
+    // FNV-1a over key and try, then its bits mixed: keys that differ in a digit must not get neighbouring pauses.
+    private static double Fraction(int tries, string key)
+    {
+        ulong hash = 14695981039346656037;
+        foreach (byte one in Encoding.UTF8.GetBytes(key))
+        {
+            hash = unchecked((hash ^ one) * 1099511628211);
+        }
 
-/// <summary>What to do with a waiting letter.</summary>
-public enum RetryStep
-{
-    /// <summary>Try to hand it over.</summary>
-    Try = 0,
-
-    /// <summary>Not yet.</summary>
-    Wait,
-
-    /// <summary>Never again; it has lost its use.</summary>
-    TooLate,
+        hash = unchecked((hash ^ (uint)tries) * 0x9E3779B97F4A7C15);
+        hash ^= hash >> 31;
+        hash = unchecked(hash * 0xBF58476D1CE4E5B9);
+        return (hash >> 11) / (double)(1UL << 53);
+    }
 }

@@ -50,7 +50,7 @@ public static class UrgentNotes
             return new UrgentDecision.Hold(until);
         }
 
-        return new UrgentDecision.Send(round with { Advice = fresh, Stages = [], Fine = [], Outlook = null }, notesToday);
+        return new UrgentDecision.Send(round with { Advice = fresh, Stages = [], Fine = [], Outlook = null, Planned = [] }, notesToday);
     }
 
     /// <summary>End of the holding hours that <paramref name="now"/> falls into; null outside them. Hours over midnight belong to the evening they begin.</summary>

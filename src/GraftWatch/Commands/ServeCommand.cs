@@ -5,6 +5,7 @@ using GraftWatch.Letters;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Systemd;
 using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Commands;
@@ -12,23 +13,30 @@ namespace GraftWatch.Commands;
 /// <summary>The daemon.</summary>
 internal static class ServeCommand
 {
-    private const string UsualListen = "127.0.0.1:8620";
+    private const string UsualWatch = "127.0.0.1:8621";
+    private const string Off = "off";
+    private static readonly TimeSpan LongestOpening = TimeSpan.FromMinutes(15);
 
     internal static Command Build(Terminal terminal)
     {
         Option<string?> config = SharedOptions.Config();
-        var listen = new Option<string>("--listen")
+        var listen = new Option<string?>("--listen")
         {
-            Description = "Address and port of the health page (/, /live, /ready), or off.",
+            Description = "Address and port of the pages, or off; left out, as [page] of the settings says.",
             HelpName = "ADDRESS:PORT",
-            DefaultValueFactory = _ => UsualListen,
         };
-        var command = new Command("serve", "Run as a daemon: one letter a grower and morning, at the local letter hour.") { config, listen };
-        command.SetAction((parsed, cancellationToken) => RunAsync(terminal, parsed.GetValue(config), parsed.GetValue(listen)!, cancellationToken));
+        var watch = new Option<string>("--watch")
+        {
+            Description = "Address and port, on this machine, of health and metrics (/live, /ready, /metrics), or off.",
+            HelpName = "ADDRESS:PORT",
+            DefaultValueFactory = _ => UsualWatch,
+        };
+        var command = new Command("serve", "Run as a daemon: one letter a grower and morning, at the local letter hour.") { config, listen, watch };
+        command.SetAction((parsed, cancellationToken) => RunAsync(terminal, parsed.GetValue(config), parsed.GetValue(listen), parsed.GetValue(watch)!, cancellationToken));
         return command;
     }
 
-    private static async Task<int> RunAsync(Terminal terminal, string? config, string listen, CancellationToken cancellationToken)
+    private static async Task<int> RunAsync(Terminal terminal, string? config, string? listen, string watch, CancellationToken cancellationToken)
     {
         if (Installation.Load(terminal, config, out IReadOnlyList<string> faults) is not { } settings)
         {
@@ -41,10 +49,17 @@ internal static class ServeCommand
             return terminal.Refuse([trouble]);
         }
 
+        string[] wrong = [.. new[] { ListenFault(listen), watch == Off ? null : WatchLine.Fault(watch) }.OfType<string>()];
+        if (wrong.Length > 0)
+        {
+            return terminal.Refuse(wrong);
+        }
+
+        string pages = listen ?? settings.Current.Installation.Page.Listen;
         try
         {
             using StoreLock? held = Lock(settings.Current.Installation);
-            return await OpenAndRunAsync(terminal, settings, mail, listen == "off" ? null : listen, cancellationToken).ConfigureAwait(false);
+            return await OpenAndRunAsync(terminal, settings, mail, (pages == Off ? null : pages, watch == Off ? null : watch), cancellationToken).ConfigureAwait(false);
         }
         catch (StoreRefusedException refused)
         {
@@ -53,13 +68,20 @@ internal static class ServeCommand
         }
     }
 
+    private static string? ListenFault(string? listen) =>
+        listen is null or Off || (System.Net.IPEndPoint.TryParse(listen, out _) && listen.Contains(':', StringComparison.Ordinal))
+            ? null
+            : $"--listen: '{listen}' is no address and port such as 127.0.0.1:8620.";
+
     // A store of its own has one daemon; daemons that share a server share the work.
     private static StoreLock? Lock(GraftWatchSettings installation) =>
         installation.Store.Kind == StoreKind.Sqlite ? StoreLock.Take(ServeSettings.StorePath(installation)) : null;
 
-    private static async Task<int> OpenAndRunAsync(Terminal terminal, SettingsInForce settings, MailOptions mail, string? listen, CancellationToken cancellationToken)
+    private static async Task<int> OpenAndRunAsync(Terminal terminal, SettingsInForce settings, MailOptions mail, (string? Pages, string? Watch) ears, CancellationToken cancellationToken)
     {
         GraftWatchSettings installation = settings.Current.Installation;
+        using ServiceManager? manager = ServiceManager.Find(Environment.GetEnvironmentVariable);
+        manager?.Patience(LongestOpening, "Opening the store");
         (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(installation, terminal.Clock, checkForDamage: true, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
@@ -83,7 +105,9 @@ internal static class ServeCommand
                 Mail = mail,
                 Clock = terminal.Clock,
                 Logging = ToStandardError,
-                Listen = listen,
+                Listen = ears.Pages,
+                Watch = ears.Watch,
+                Manager = manager,
             };
             return await RunAsync(parts, cancellationToken).ConfigureAwait(false);
         }

@@ -106,7 +106,7 @@ internal static class InstalledRound
         services.AddLogging();
         services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
         services.AddKeptWeather(store);
-        services.AddSingleton<IWeatherNeeds>(new NeedsOfRegister(register, () => settings, terminal.Clock));
+        services.AddSingleton<IWeatherNeeds>(new NeedsOfRegister(register, _ => Task.FromResult(settings.Morning), terminal.Clock));
         services.AddWeather(InstalledWeather.Setup(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);

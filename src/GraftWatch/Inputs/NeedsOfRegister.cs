@@ -1,36 +1,61 @@
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
-using GraftWatch.Serving;
 using NodaTime;
 
 namespace GraftWatch.Inputs;
 
 /// <summary>How far back a place's hours are needed: to the day its oldest graft of the last year that is not dead was made.</summary>
-internal sealed class NeedsOfRegister(IRegister register, Func<ServeSettings> settings, TimeProvider clock) : IWeatherNeeds
+/// <remarks>All registers are read once for all places, and what was found holds for some minutes: a refresh asks for each of its places.</remarks>
+internal sealed class NeedsOfRegister(IRegister register, Func<CancellationToken, Task<MorningSettings>> growers, TimeProvider clock) : IWeatherNeeds, IDisposable
 {
     private static readonly Duration Longest = Duration.FromDays(366);
+    private static readonly Duration Holds = Duration.FromMinutes(5);
+    private readonly SemaphoreSlim turn = new(1);
+    private Dictionary<string, Instant> earliest = [];
+    private Instant? readAt;
 
     /// <inheritdoc/>
     public async Task<Instant?> EarliestAsync(string place, CancellationToken cancellationToken)
     {
-        Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
-        MorningSettings morning = settings().Morning;
-        DateTimeZone zone = morning.Places.TryGetValue(place, out Place? known) ? known.Zone : DateTimeZone.Utc;
-        Instant? earliest = null;
-        foreach (Grower grower in morning.Growers)
+        await turn.WaitAsync(cancellationToken).ConfigureAwait(false);
+        try
+        {
+            Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
+            if (readAt is not { } at || now < at || now - at > Holds)
+            {
+                earliest = await ReadAsync(now, cancellationToken).ConfigureAwait(false);
+                readAt = now;
+            }
+
+            return earliest.TryGetValue(place, out Instant made) ? made : null;
+        }
+        finally
+        {
+            turn.Release();
+        }
+    }
+
+    public void Dispose() => turn.Dispose();
+
+    private async Task<Dictionary<string, Instant>> ReadAsync(Instant now, CancellationToken cancellationToken)
+    {
+        MorningSettings served = await growers(cancellationToken).ConfigureAwait(false);
+        var found = new Dictionary<string, Instant>(StringComparer.Ordinal);
+        foreach (Grower grower in served.Growers)
         {
             foreach (Graft graft in await GraftsAsync(grower, cancellationToken).ConfigureAwait(false))
             {
+                DateTimeZone zone = served.Places.TryGetValue(graft.Place, out Place? known) ? known.Zone : DateTimeZone.Utc;
                 Instant made = zone.AtStartOfDay(graft.Made).ToInstant();
-                if (graft.Place == place && now - made < Longest && (earliest is null || made < earliest))
+                if (now - made < Longest && (!found.TryGetValue(graft.Place, out Instant before) || made < before))
                 {
-                    earliest = made;
+                    found[graft.Place] = made;
                 }
             }
         }
 
-        return earliest;
+        return found;
     }
 
     // A register that cannot be read has its own loud voice in the morning; weather goes on without it.

@@ -52,14 +52,19 @@ internal static class SendOnce
     private static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, MailOptions options, RecordsStore store, CancellationToken cancellationToken)
     {
         var slot = new LetterSlot(grower.Name, round.Date, LetterKind.Morning);
-        if (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is null)
+        if ((await store.Ledger.LookAsync(grower.Name, round.Date, LetterKind.Morning, cancellationToken).ConfigureAwait(false)).Sealed == 0)
         {
             int number = await store.Ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
             SealedLetter letter = new LetterComposer(options).Compose(round, grower, number, terminal.Now());
             await store.Said.SealAsync(letter, SaidLine.Of(round), cancellationToken).ConfigureAwait(false);
         }
 
-        LedgerEntry entry = (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false))!;
+        if (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is not { } entry)
+        {
+            await terminal.Messages.WriteLineAsync($"{grower.Name} gets no mail for {slot.Date:R}: the letter goes by another channel, or the day lies before the store was restored.").ConfigureAwait(false);
+            return ExitCode.Failed;
+        }
+
         if (entry.State != LetterState.Waiting)
         {
             await terminal.Messages.WriteLineAsync($"The letter of {slot.Date:R} to {grower.Name} exists already ({entry.State}: {entry.LastDetail}); no second one is sent.").ConfigureAwait(false);

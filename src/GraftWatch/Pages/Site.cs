@@ -3,6 +3,7 @@ using GraftWatch.Pages.Assets;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
+using GraftWatch.Pages.Today;
 using GraftWatch.Records;
 using GraftWatch.Serving;
 using Microsoft.AspNetCore.HttpOverrides;
@@ -42,6 +43,7 @@ internal static class Site
         services.AddSingleton<EntryDesk>();
         services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
         services.AddPages<FirstPage>();
+        services.AddGrowerPages();
         services.AddPages<SignInPages>();
     }
 

@@ -4,16 +4,18 @@ using Quartz;
 
 namespace GraftWatch.Serving;
 
-/// <summary>Hands waiting letters to the mail server.</summary>
+/// <summary>Hands waiting letters over, by mail and every other channel.</summary>
 [DisallowConcurrentExecution]
 internal sealed class DeliveryJob(
-    DeliveryRun deliveries, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<DeliveryJob> logger) : IJob
+    DeliveryRun deliveries, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<DeliveryJob> logger) : IJob
 {
     public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
     {
         try
         {
-            DeliveryTally tally = await deliveries.RunAsync(settings.Current.Morning, Now, cancellationToken).ConfigureAwait(false);
+            // Ways of growers may have changed since the letters were sealed.
+            await growers.LoadAsync(cancellationToken).ConfigureAwait(false);
+            DeliveryTally tally = await deliveries.RunAsync(Now, cancellationToken).ConfigureAwait(false);
             state.Delivered(tally, Now());
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)

@@ -6,18 +6,17 @@ using NodaTime.Text;
 namespace GraftWatch.Serving;
 
 /// <summary>Says at the start what the daemon will do and when the next letters go.</summary>
-internal sealed class Greeting(SettingsInForce settings, ILetterChannel channel, TimeProvider clock, ILogger<Greeting> logger) : IHostedService
+internal sealed class Greeting(SettingsInForce settings, MailWay mail, TimeProvider clock, ILogger<Greeting> logger) : IHostedService
 {
     private static readonly ZonedDateTimePattern Hour = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm z", null);
 
     public Task StartAsync(CancellationToken cancellationToken)
     {
         ServeSettings current = settings.Current;
-        string letters = channel is FolderChannel folder ? "files in " + folder.Folder : $"mail server {current.Installation.Mail?.Host}";
-        Log.Started(logger, current.Morning.Growers.Count, current.Morning.Places.Count, letters, current.Installation.Weather.Address.Host);
-        if (channel is FolderChannel files)
+        Log.Started(logger, current.Morning.Growers.Count, current.Morning.Places.Count, mail.Words, current.Installation.Weather.Address.Host);
+        if (mail.Folder is { } folder)
         {
-            Log.NoMailServer(logger, files.Folder);
+            Log.NoMailServer(logger, folder);
         }
 
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());

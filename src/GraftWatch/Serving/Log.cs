@@ -50,6 +50,12 @@ internal static partial class Log
     [LoggerMessage(5016, LogLevel.Error, "The copy of the day could not be made; it is tried again in an hour.", EventName = "HouseFailed")]
     internal static partial void HouseFailed(ILogger logger, Exception exception);
 
+    [LoggerMessage(5020, LogLevel.Error, "Looking again between two letters failed for {Grower}; it is tried again in a quarter of an hour.", EventName = "UrgentFailed")]
+    internal static partial void UrgentFailed(ILogger logger, Exception exception, string grower);
+
+    [LoggerMessage(5021, LogLevel.Error, "Growers could not be read; it is tried again in a minute.", EventName = "GrowersUnread")]
+    internal static partial void GrowersUnread(ILogger logger, Exception exception);
+
     [LoggerMessage(5030, LogLevel.Warning, "The beat of {Job} is set anew: {Why}.", EventName = "BeatSetAnew")]
     internal static partial void BeatSetAnew(ILogger logger, string job, string why);
 

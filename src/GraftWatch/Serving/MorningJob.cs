@@ -9,19 +9,37 @@ namespace GraftWatch.Serving;
 /// <summary>Looks through all growers' mornings once a minute. One grower's trouble never holds up the others.</summary>
 [DisallowConcurrentExecution]
 internal sealed class MorningJob(
-    MorningRun mornings, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<MorningJob> logger) : IJob
+    MorningRun mornings, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<MorningJob> logger) : IJob
 {
     public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
-        MorningSettings morning = settings.Current.Morning;
+        if (await GrowersAsync(cancellationToken).ConfigureAwait(false) is not { } morning)
+        {
+            return;
+        }
+
         MorningShare share = MorningShare.OfJob(context.JobDetail.Key.Name);
         foreach (Grower grower in morning.Growers.Where(grower => share.Has(grower.Name)))
         {
             await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
+            state.Pulse.Looked();
         }
 
         state.Looked(share, Instant.FromDateTimeOffset(clock.GetUtcNow()));
+    }
+
+    private async Task<MorningSettings?> GrowersAsync(CancellationToken cancellationToken)
+    {
+        try
+        {
+            return (await growers.LoadAsync(cancellationToken).ConfigureAwait(false)).Morning;
+        }
+        catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
+        {
+            Log.GrowersUnread(logger, e);
+            return null;
+        }
     }
 
     private async Task LookAsync(Grower grower, MorningSettings morning, Instant now, CancellationToken cancellationToken)
@@ -41,7 +59,7 @@ internal sealed class MorningJob(
     {
         switch (outcome)
         {
-            case MorningOutcome.NotYet or MorningOutcome.AlreadySealed:
+            case MorningOutcome.NotYet or MorningOutcome.AlreadySealed or MorningOutcome.Closed or MorningOutcome.Crowded:
                 state.Grower(grower.Name, null);
                 break;
             case MorningOutcome.Sealed { IsLate: var late, WithoutWeather: var without }:

@@ -11,10 +11,11 @@ internal sealed class PulseGuard(
     private const int MostSilentMinutes = 20;
     private static readonly TimeSpan Tick = TimeSpan.FromSeconds(15);
     private static readonly int MostSilentTicks = (int)(TimeSpan.FromMinutes(MostSilentMinutes) / Tick);
+    private Instant lastDelivery = Instant.MinValue;
 
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
-        Instant? seen = null;
+        long seen = 0;
         int silent = 0;
         using var timer = new PeriodicTimer(Tick, clock);
         try
@@ -22,9 +23,9 @@ internal sealed class PulseGuard(
             while (await timer.WaitForNextTickAsync(stoppingToken).ConfigureAwait(false))
             {
                 await AskOthersAsync(stoppingToken).ConfigureAwait(false);
-                Instant? last = state.Report().LastLook;
-                silent = last == seen ? silent + 1 : 0;
-                seen = last;
+                long progress = state.Pulse.Progress;
+                silent = progress == seen ? silent + 1 : 0;
+                seen = progress;
                 if (silent >= MostSilentTicks)
                 {
                     Log.Stuck(logger, MostSilentMinutes);
@@ -57,9 +58,16 @@ internal sealed class PulseGuard(
                 oldest = Instant.Min(oldest, run?.EndedAt ?? Instant.MinValue);
             }
 
-            if (oldest > Instant.MinValue)
+            if (oldest > (state.Report().LastLook ?? Instant.MinValue))
             {
                 state.AllLooked(oldest);
+            }
+
+            if (beats.All.Any(beat => beat is { Name: "delivery", Scheduler: ServeBeat.Shared })
+                && await runs.LoadLastGoodAsync("delivery", cancellationToken).ConfigureAwait(false) is { EndedAt: { } delivered } && delivered > lastDelivery)
+            {
+                lastDelivery = delivered;
+                state.Pulse.Delivered();
             }
         }
         catch (System.Data.Common.DbException trouble)

@@ -32,10 +32,11 @@ internal static class ServeBeat
     private static readonly TimeSpan Misfire = TimeSpan.FromMinutes(2);
 
     private static readonly TimeSpan MorningBeat = TimeSpan.FromMinutes(1);
-    private static readonly TimeSpan DeliveryBeat = TimeSpan.FromSeconds(30);
+    private static readonly TimeSpan DeliveryBeat = TimeSpan.FromSeconds(15);
     private static readonly TimeSpan SettingsBeat = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan HouseBeat = TimeSpan.FromHours(1);
     private static readonly TimeSpan WeatherBeat = TimeSpan.FromHours(3);
+    private static readonly TimeSpan UrgentBeat = TimeSpan.FromMinutes(15);
 
     internal static void Add(IHostApplicationBuilder builder, ServeParts parts)
     {
@@ -59,7 +60,8 @@ internal static class ServeBeat
             beats.Every<MorningJob>(share.JobName, MorningBeat);
         }
 
-        beats.Every<DeliveryJob>("delivery", DeliveryBeat);
+        beats.Every<UrgentJob>(UrgentJob.Name, UrgentBeat);
+        beats.EveryHere<DeliveryJob>("delivery", DeliveryBeat);
         beats.Every<HouseJob>("house", HouseBeat);
         beats.EveryHere<SettingsJob>("settings", SettingsBeat);
     }

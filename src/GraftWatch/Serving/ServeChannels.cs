@@ -1,19 +1,39 @@
-using GraftWatch.Letters;
-using GraftWatch.Letters.Smtp;
+using GraftWatch.Letters.Channels;
+using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Urgent;
 
 namespace GraftWatch.Serving;
 
-/// <summary>What composes letters and what takes them away.</summary>
+/// <summary>Who gets letters, what composes them and what takes them away.</summary>
 internal static class ServeChannels
 {
     internal static void Add(IServiceCollection services, ServeParts parts)
     {
-        services.AddSingleton<ILetterComposer>(new LetterComposer(parts.Mail));
-        services.AddSingleton(Morning(parts));
+        services.AddSingleton(parts.Store.Claims);
+        services.AddSingleton(parts.Store.Book);
+        services.AddSingleton(parts.Store.Stops);
+        services.AddSingleton(parts.Store.Notes);
+        services.AddSingleton<InstallationSecret>();
+        services.AddSingleton<GrowersInForce>();
+        services.AddSingleton(provider => new ChannelTargets(
+            parts.Settings, provider.GetRequiredService<GrowersInForce>(), provider.GetRequiredService<InstallationSecret>(), parts.Environment));
+        services.AddSingleton(_ => new MailWay(parts));
+        services.AddSingleton<IWorkerName>(_ => new ServeWorker(parts.Store.Notes, parts.Settings.Current.Installation.DataFolder));
+        services.AddSingleton<ILetterComposer>(provider => new ServedLetters(
+            parts.Mail, parts.Settings, provider.GetRequiredService<ChannelTargets>(), provider.GetRequiredService<InstallationSecret>()));
+        services.AddSingleton<ILetterChannel>(provider => Router(provider, parts));
+        services.AddSingleton<LetterSealing>();
+        services.AddSingleton<UrgentRun>();
     }
 
-    private static ILetterChannel Morning(ServeParts parts) => parts.Mail.Host.Length > 0
-        ? new SmtpChannel(parts.Mail, parts.LineClock)
-        : new FolderChannel(Path.Combine(parts.Settings.Current.Installation.DataFolder, "letters"));
+    private static ChannelRouter Router(IServiceProvider provider, ServeParts parts)
+    {
+        ChannelTargets targets = provider.GetRequiredService<ChannelTargets>();
+        return new ChannelRouter(
+            provider.GetRequiredService<MailWay>().Channel,
+            letter => targets.Find(letter.Slot.Grower, letter.Slot.Channel),
+            new OutsideGuard(),
+            parts.LineClock);
+    }
 }

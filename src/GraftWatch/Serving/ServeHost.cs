@@ -3,6 +3,8 @@ using GraftWatch.Inputs;
 using GraftWatch.Pages;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving.Metrics;
+using GraftWatch.Serving.Systemd;
 
 namespace GraftWatch.Serving;
 
@@ -12,7 +14,7 @@ internal static class ServeHost
     /// <summary>Builds the host; nothing runs before it is started.</summary>
     internal static IHost Build(ServeParts parts)
     {
-        if (parts.Listen is not { } listen)
+        if (parts is { Listen: null, Watch: null })
         {
             HostApplicationBuilder plain = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { ApplicationName = "graftwatch" });
             Configure(plain, parts);
@@ -20,9 +22,13 @@ internal static class ServeHost
         }
 
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = "graftwatch" });
-        builder.WebHost.UseKestrelCore().ConfigureKestrel(Site.Bound).UseUrls("http://" + listen);
+        builder.WebHost.UseKestrelCore().ConfigureKestrel(Site.Bound).ConfigureKestrel(options => WatchLine.Listen(options, parts));
         Configure(builder, parts);
-        builder.Services.AddSite(parts);
+        if (parts.Listen is not null)
+        {
+            builder.Services.AddSite(parts);
+        }
+
         WebApplication application = builder.Build();
         ServeEndpoints.Map(application, parts);
         return application;
@@ -35,8 +41,8 @@ internal static class ServeHost
         Weather(builder.Services, parts);
         ServeChannels.Add(builder.Services, parts);
         Rounds(builder.Services);
-        Watching(builder.Services);
         ServeBeat.Add(builder, parts);
+        Watching(builder.Services, parts);
         parts.Around(builder.Services);
     }
 
@@ -45,6 +51,7 @@ internal static class ServeHost
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();
+        services.AddSingleton<ServeMetrics>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
         services.AddSingleton(parts.Store.Said);
@@ -55,7 +62,7 @@ internal static class ServeHost
     private static void Weather(IServiceCollection services, ServeParts parts)
     {
         services.AddKeptWeather(parts.Store);
-        services.AddSingleton<IWeatherNeeds>(provider => new NeedsOfRegister(provider.GetRequiredService<IRegister>(), () => parts.Settings.Current, parts.Clock));
+        services.AddSingleton<IWeatherNeeds>(provider => new NeedsOfRegister(provider.GetRequiredService<IRegister>(), async token => (await provider.GetRequiredService<GrowersInForce>().LoadAsync(token).ConfigureAwait(false)).Morning, parts.Clock));
         services.AddWeather(parts.Sources(InstalledWeather.Setup(parts.Settings.Current.Installation.Weather, Environment.GetEnvironmentVariable)));
         services.AddSingleton<WeatherGathering>();
     }
@@ -67,9 +74,14 @@ internal static class ServeHost
         services.AddSingleton<DeliveryRun>();
     }
 
-    private static void Watching(IServiceCollection services)
+    private static void Watching(IServiceCollection services, ServeParts parts)
     {
         services.AddHostedService<Greeting>();
         services.AddHostedService<PulseGuard>();
+        if (parts.Manager is { } manager)
+        {
+            services.AddSingleton(manager);
+            services.AddHostedService<ServiceNotifier>();
+        }
     }
 }

@@ -1,6 +1,7 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
+using GraftWatch.Serving.Systemd;
 
 namespace GraftWatch.Serving;
 
@@ -34,6 +35,15 @@ internal sealed record ServeParts
     /// <summary>A last say on the parts; the crash harness puts its watchers around the ports.</summary>
     public Action<IServiceCollection> Around { get; init; } = _ => { };
 
-    /// <summary>Address and port of the health page; null for none.</summary>
+    /// <summary>Reads an environment variable, for secrets of channels.</summary>
+    public Func<string, string?> Environment { get; init; } = System.Environment.GetEnvironmentVariable;
+
+    /// <summary>Address and port of the pages; null for none.</summary>
     public string? Listen { get; init; }
+
+    /// <summary>Address and port, on this machine, of health and metrics; null for none.</summary>
+    public string? Watch { get; init; }
+
+    /// <summary>The service manager that started the process; null when none did.</summary>
+    public ServiceManager? Manager { get; init; }
 }

@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
+using GraftWatch.Rounds.Urgent;
 using GraftWatch.Settings;
 using GraftWatch.Settings.Effective;
 using GraftWatch.Settings.Installation;
@@ -120,7 +121,15 @@ internal sealed record ServeSettings(GraftWatchSettings Installation, MorningSet
             }));
 
     internal static Grower GrowerOf(GrowerSettings grower) =>
-        new(grower.Name, grower.Address, grower.Zone, grower.LetterTime, grower.Units, grower.Places) { Planned = grower.Planned };
+        new(grower.Name, grower.Address, grower.Zone, grower.LetterTime, grower.Units, grower.Places)
+        {
+            Planned = grower.Planned,
+            Morning = grower.Morning,
+            Urgent = grower.Urgent,
+            Wishes = new UrgentWishes(grower.UrgentADay, grower.HoldFrom, grower.HoldUntil, grower.FrostPasses),
+            Picture = grower.Picture,
+            Calendar = grower.Calendar,
+        };
 
     /// <summary>Where the store lies.</summary>
     internal static string StorePath(GraftWatchSettings installation) => Path.Combine(installation.DataFolder, "graftwatch.db");

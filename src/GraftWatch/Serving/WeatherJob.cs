@@ -7,14 +7,16 @@ namespace GraftWatch.Serving;
 /// <summary>Fetches the weather of all places now and then, so that a letter has a forecast to rest on when the source is away at its hour.</summary>
 [DisallowConcurrentExecution]
 internal sealed class WeatherJob(
-    WeatherGathering weather, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<WeatherJob> logger) : IJob
+    WeatherGathering weather, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<WeatherJob> logger) : IJob
 {
     public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
     {
         try
         {
             Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
-            state.Weather(await weather.FetchAsync([.. settings.Current.Morning.Places.Values], now, cancellationToken).ConfigureAwait(false), now);
+            InForce served = await growers.LoadAsync(cancellationToken).ConfigureAwait(false);
+            state.Weather(await weather.FetchAsync(served.PlacesToWatch(), now, cancellationToken).ConfigureAwait(false), now);
+            await context.Scheduler.TriggerJob(new JobKey(UrgentJob.Name), cancellationToken).ConfigureAwait(false);
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {

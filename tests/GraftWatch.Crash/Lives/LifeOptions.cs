@@ -41,11 +41,14 @@ public sealed record LifeOptions
     /// <summary>Room the store keeps for receipts. [B]</summary>
     public long ReserveBytes { get; init; }
 
+    /// <summary>Whether commits are synced less than they should be, as a control.</summary>
+    public bool WeakSync { get; init; }
+
     /// <summary>Words for the command line.</summary>
     public string[] ToWords() =>
     [
         "live", Folder, Clock, Number(MailPort), Weather.ToString(), Certificate, Point, Number(Times), Spoil.ToString(),
-        Number(UntilSeconds), TellsPoints ? "tell" : "quiet", Postgres, Number(ReserveBytes),
+        Number(UntilSeconds), TellsPoints ? "tell" : "quiet", Postgres, Number(ReserveBytes), WeakSync ? "weak" : "full",
     ];
 
     /// <summary>Reads them back.</summary>
@@ -63,6 +66,7 @@ public sealed record LifeOptions
         TellsPoints = words[10] == "tell",
         Postgres = words[11],
         ReserveBytes = long.Parse(words[12], CultureInfo.InvariantCulture),
+        WeakSync = words[13] == "weak",
     };
 
     private static string Number(long number) => number.ToString(CultureInfo.InvariantCulture);

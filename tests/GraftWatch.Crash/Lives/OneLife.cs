@@ -1,11 +1,12 @@
-using System.Diagnostics.CodeAnalysis;
 using System.Globalization;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
+using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
+using Microsoft.Data.Sqlite;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -17,10 +18,11 @@ namespace GraftWatch.Crash.Lives;
 /// <summary>The program that is killed: the daemon's own parts and jobs, beaten by a simulated clock instead of Quartz, one pass after the other.</summary>
 internal sealed class OneLife(LifeOptions options, SharedClock clock, IServiceProvider services, SqliteStore store, SettingsInForce settings)
 {
-    private static readonly Duration WeatherBeat = Duration.FromHours(12);
+    private static readonly TimeSpan Long = TimeSpan.FromHours(2);
+    private static readonly Duration LongBeat = Duration.FromHours(12);
     private readonly Random steps = new(unchecked((int)clock.True.ToUnixTimeSeconds()));
-    private Instant nextWeather = Instant.MinValue;
-    private Instant nextHouse = Instant.MinValue;
+    private readonly Dictionary<string, Instant> nextBeat = new(StringComparer.Ordinal);
+    private readonly BeatList beats = services.GetRequiredService<BeatList>();
     private LocalDate lastChore;
 
     /// <summary>Lives until killed, or until the time and the letters are through.</summary>
@@ -41,6 +43,17 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
             CancellationToken.None);
         KillSwitch.Here("after the store is opened");
         await StoreTriggers.InstallAsync(store.File);
+        if (options.WeakSync)
+        {
+            await store.File.AloneAsync(
+                connection =>
+                {
+                    SqliteFiles.Execute(connection, "PRAGMA synchronous = NORMAL;");
+                    return true;
+                },
+                CancellationToken.None);
+        }
+
         using IHost host = ServeHost.Build(new ServeParts
         {
             Settings = settings,
@@ -137,22 +150,13 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     {
         Instant now = clock.True;
         KillSwitch.Here("before a pass");
-        await DoAsync<SettingsJob>("the settings are looked at");
-        if (now >= nextWeather)
+        foreach (Beat beat in beats.All.Where(beat => now >= nextBeat.GetValueOrDefault(beat.Name, Instant.MinValue)))
         {
-            nextWeather = now + WeatherBeat;
-            await DoAsync<WeatherJob>("weather is fetched");
+            nextBeat[beat.Name] = now + (beat.Interval >= Long ? LongBeat : Duration.FromTimeSpan(beat.Interval));
+            await DoAsync(beat, now);
         }
 
-        await DoAsync<MorningJob>("the mornings are looked through");
-        await DoAsync<DeliveryJob>("letters are delivered");
-        if (now >= nextHouse)
-        {
-            nextHouse = now + Duration.FromHours(1);
-            await DoAsync<HouseJob>("the house is kept");
-        }
-
-        await ChoresAsync(now);
+        await ChoresOrSayAsync(now);
         Say(string.Create(CultureInfo.InvariantCulture, $"P {now.ToUnixTimeTicks()}"));
         long waiting = await store.Engine.ReadAsync(async session => await session.NumberAsync("SELECT count(*) FROM letter WHERE state = 'waiting'") ?? 0, CancellationToken.None);
         if (options.UntilSeconds > 0 && waiting == 0 && now.ToUnixTimeSeconds() >= options.UntilSeconds)
@@ -166,8 +170,27 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         return true;
     }
 
-    private Task DoAsync<[DynamicallyAccessedMembers(DynamicallyAccessedMemberTypes.PublicConstructors)] TJob>(string name)
-        where TJob : IJob => KillSwitch.AroundAsync(name, () => ActivatorUtilities.CreateInstance<TJob>(services).Execute(null!, CancellationToken.None).AsTask());
+    private async Task DoAsync(Beat beat, Instant now)
+    {
+        IJobDetail detail = beat.Job();
+        IScheduler scheduler = services.GetRequiredKeyedService<IScheduler>(beat.Scheduler);
+        await scheduler.AddJob(detail, AddJobOptions.Replacing);
+        var job = (IJob)services.GetRequiredService(detail.JobType.Type);
+        await KillSwitch.AroundAsync("job " + beat.Name, () => job.Execute(new BeatContext(scheduler, detail, job, now.ToDateTimeOffset()), CancellationToken.None).AsTask());
+    }
+
+    // On a full disk a grower's command fails, not the daemon.
+    private async Task ChoresOrSayAsync(Instant now)
+    {
+        try
+        {
+            await ChoresAsync(now);
+        }
+        catch (Exception full) when (full is IOException or SqliteException)
+        {
+            Say("E Chore " + full.Message);
+        }
+    }
 
     // Once a simulated day growers answer, note what they saw, and the operator edits the settings.
     private async Task ChoresAsync(Instant now)

@@ -26,9 +26,7 @@ internal static class LocalMornings
             if (DueAt(reader.ZoneId, date, reader.Hour) is { } due && due > from - UsefulAtLeast - TimeSpan.FromHours(20) && due <= to)
             {
                 DateTime set = DueAt(reader.ZoneId, date, TooLateHour) ?? due;
-                DateTime midnight = DueAt(reader.ZoneId, date.AddDays(1), TimeOnly.MinValue) ?? DateTime.MaxValue;
-                DateTime tooLate = set > due + UsefulAtLeast ? set : due + UsefulAtLeast;
-                yield return new Morning(reader.Name, date, due, tooLate, midnight < tooLate ? midnight : tooLate);
+                yield return new Morning(reader.Name, date, due, set > due + UsefulAtLeast ? set : due + UsefulAtLeast);
             }
         }
     }
@@ -57,6 +55,5 @@ internal static class LocalMornings
 /// <param name="Name">Whose.</param>
 /// <param name="Date">Local date.</param>
 /// <param name="Due">Not before.</param>
-/// <param name="TooLate">Of no use from then on.</param>
-/// <param name="MadeUntil">A look before this instant must make it.</param>
-internal sealed record Morning(string Name, DateOnly Date, DateTime Due, DateTime TooLate, DateTime MadeUntil);
+/// <param name="TooLate">Of no use from then on; a look before must make it.</param>
+internal sealed record Morning(string Name, DateOnly Date, DateTime Due, DateTime TooLate);

@@ -18,6 +18,9 @@ public static class PointTable
         "inside: a store note is in", "inside: before the commit after a store note is in",
     ];
 
+    /// <summary>Whether a point is only reached while there is no store yet.</summary>
+    public static bool IsOfFirstStart(string point) => FirstStart.Contains(point);
+
     /// <summary>All points, those of a first start first.</summary>
     public static IReadOnlyList<string> InOrder(IEnumerable<string> found) =>
     [

@@ -23,7 +23,7 @@ public sealed record Reader(string Name, string ZoneId, TimeOnly Hour)
         new("G09", "America/Santiago", new(0, 15)),
         new("G10", "Africa/Cairo", new(0, 15)),
         new("G11", "Pacific/Auckland", new(5, 45)),
-        new("G12", "Atlantic/Azores", new(6, 30)),
+        new("G12", "Atlantic/Azores", new(23, 50)),
     ];
 
     /// <summary>Mail address.</summary>

@@ -17,7 +17,9 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly ConcurrentDictionary<string, bool> points = new(StringComparer.Ordinal);
     private readonly ConcurrentQueue<long> notes = new();
     private readonly ConcurrentQueue<(string Name, DateOnly Date)> told = new();
+    private readonly ConcurrentDictionary<string, bool> noted = new(StringComparer.Ordinal);
     private readonly HashSet<(string MessageId, int Life)> doubts = [];
+    private bool passFailed;
     private readonly bool ownFolder;
 
     internal Season(Instant start, string? folder = null)
@@ -35,6 +37,15 @@ internal sealed partial class Season : IAsyncDisposable
     internal string Folder { get; }
 
     internal string ClockFile { get; }
+
+    /// <summary>Whether the disk may be full: what the program says about that is no fault, and a morning it could not make then is none that must be.</summary>
+    internal bool DiskMayBeFull { get; init; }
+
+    /// <summary>What the program said about a full disk.</summary>
+    internal int ToldOfFullDisk { get; private set; }
+
+    /// <summary>Receipts that the program had noted.</summary>
+    internal int ReceiptsNoted => noted.Count;
 
     internal string Store => Path.Combine(Folder, "data", "graftwatch.db");
 
@@ -106,7 +117,7 @@ internal sealed partial class Season : IAsyncDisposable
         {
             errors.Enqueue($"life {Lives} did not come to its end within {patience.TotalSeconds:0} s");
         }
-        else if (life.ExitCode is not (0 or 137))
+        else if (life.ExitCode is not (0 or 137) && !DiskMayBeFull)
         {
             errors.Enqueue($"life {Lives} ended with {life.ExitCode}");
         }
@@ -122,6 +133,18 @@ internal sealed partial class Season : IAsyncDisposable
     {
         await Child.KillAsync(life);
         await LookForDoubtsAsync();
+    }
+
+    /// <summary>Cuts the power of the disk the installation lives on.</summary>
+    internal async Task CutPowerAsync(Disk disk, Process life)
+    {
+        await disk.CutPowerAsync(life);
+        await LookForDoubtsAsync();
+        HashSet<string> kept = File.Exists(Store) ? [.. StoreReader.Read(Store).Where(letter => letter.State == "accepted").Select(letter => letter.MessageId)] : [];
+        foreach (string lost in noted.Keys.Where(id => !kept.Contains(id)))
+        {
+            errors.Enqueue($"lost: the receipt of {lost} had been noted and is gone after the power cut");
+        }
     }
 
     /// <summary>The machine is away for a while; a negative time is a clock that is set back.</summary>
@@ -154,7 +177,12 @@ internal sealed partial class Season : IAsyncDisposable
         switch (line.Split(' ', 2))
         {
             case ["P", var ticks]:
-                passes.Enqueue(long.Parse(ticks, CultureInfo.InvariantCulture));
+                if (!passFailed)
+                {
+                    passes.Enqueue(long.Parse(ticks, CultureInfo.InvariantCulture));
+                }
+
+                passFailed = false;
                 break;
             case ["N", var note]:
                 notes.Enqueue(long.Parse(note, CultureInfo.InvariantCulture));
@@ -164,6 +192,10 @@ internal sealed partial class Season : IAsyncDisposable
                 break;
             case ["F", var words]:
                 Receipt(words.Split(' '));
+                break;
+            case ["E", var words] when DiskMayBeFull && FullWords().IsMatch(words):
+                ToldOfFullDisk++;
+                passFailed |= words.StartsWith("MorningFailed ", StringComparison.Ordinal);
                 break;
             // Why a letter was given up is read in the store.
             case ["E", var words] when words.StartsWith("LetterGivenUp ", StringComparison.Ordinal):
@@ -180,10 +212,11 @@ internal sealed partial class Season : IAsyncDisposable
 
     private void Receipt(string[] words)
     {
-        long noted = long.Parse(words[1], CultureInfo.InvariantCulture);
+        noted[words[0]] = true;
+        long at = long.Parse(words[1], CultureInfo.InvariantCulture);
         if (Sink.Letters.LastOrDefault(letter => letter.MessageId == words[0] && letter.SaidAt != 0 && letter.Life == Lives) is { } letter)
         {
-            windowsMs.Enqueue(Stopwatch.GetElapsedTime(letter.SaidAt, noted).TotalMilliseconds);
+            windowsMs.Enqueue(Stopwatch.GetElapsedTime(letter.SaidAt, at).TotalMilliseconds);
         }
     }
 
@@ -204,4 +237,7 @@ internal sealed partial class Season : IAsyncDisposable
 
     [GeneratedRegex(@"^MorningMissed (\w+): the letter of (\S+) was not made in time")]
     private static partial Regex MissedWords();
+
+    [GeneratedRegex("disk is full|No space left|no room|disk I/O error", RegexOptions.IgnoreCase)]
+    private static partial Regex FullWords();
 }

@@ -42,10 +42,10 @@ internal static class SlotOracle
         DateTime from = season.Start.ToDateTimeUtc(), to = season.Now.ToDateTimeUtc();
         foreach (Morning morning in Reader.All.SelectMany(reader => LocalMornings.Between(reader, from, to)))
         {
-            bool must = looks.Any(look => look >= morning.Due && look < morning.MadeUntil);
+            bool must = looks.Any(look => look >= morning.Due && look < morning.TooLate);
             bool has = there.Remove((morning.Name, morning.Date));
             mornings += must ? 1 : 0;
-            away += must || has ? 0 : 1;
+            away += must || has || morning.Due < from ? 0 : 1;
             if (must && !has)
             {
                 faults.Add(string.Create(CultureInfo.InvariantCulture, $"missing: {morning.Name} has no letter of {morning.Date:yyyy-MM-dd}, due {morning.Due:u}"));

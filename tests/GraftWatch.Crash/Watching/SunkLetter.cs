@@ -7,7 +7,7 @@ namespace GraftWatch.Crash.Watching;
 
 /// <summary>A letter as a reader has it: all that is known of it is read from its bytes.</summary>
 /// <param name="Address">Recipient of the envelope.</param>
-/// <param name="Date">Day in the letter's own Date header, which is the reader's local day.</param>
+/// <param name="Date">Day the letter says it is for; of an urgent note the day in its Date header.</param>
 /// <param name="Urgent">Whether it is an urgent note.</param>
 /// <param name="Number">Running number in its text.</param>
 /// <param name="MessageId">Message-ID without brackets.</param>
@@ -23,10 +23,10 @@ public sealed partial record SunkLetter(string Address, DateOnly Date, bool Urge
     public static SunkLetter Of(string address, byte[] bytes, int life, long at)
     {
         string text = Encoding.Latin1.GetString(bytes);
-        Match date = DateLine().Match(text);
+        Match date = DayLine().Match(text) is { Success: true } day ? day : DateLine().Match(text);
         return new SunkLetter(
             address,
-            date.Success && DateTime.TryParseExact(date.Groups[1].Value, "d MMM yyyy", CultureInfo.InvariantCulture, DateTimeStyles.None, out DateTime day) ? DateOnly.FromDateTime(day) : default,
+            DateTime.TryParseExact(date.Groups[1].Value, ["d MMM yyyy", "d MMMM yyyy"], CultureInfo.InvariantCulture, DateTimeStyles.None, out DateTime read) ? DateOnly.FromDateTime(read) : default,
             text.Contains("urgent-notes", StringComparison.Ordinal),
             NumberLine().Match(text) is { Success: true } number ? int.Parse(number.Groups[1].Value, CultureInfo.InvariantCulture) : 0,
             IdLine().Match(text).Groups[1].Value,
@@ -34,6 +34,9 @@ public sealed partial record SunkLetter(string Address, DateOnly Date, bool Urge
             life,
             at);
     }
+
+    [GeneratedRegex(@"^\w+day (\d{1,2} \w+ \d{4}), ", RegexOptions.Multiline)]
+    private static partial Regex DayLine();
 
     [GeneratedRegex(@"^Date: \w{3}, (\d{1,2} \w{3} \d{4}) ", RegexOptions.Multiline)]
     private static partial Regex DateLine();

@@ -26,10 +26,18 @@ internal static class WatchCommands
                 return Report(await PointRun.InOneChainAsync(await PointRun.FindAsync()), log);
             case "kills":
                 return Report(await RandomKills.RunAsync(Number("kills", 2000), Number("seed", 1), Number("at-once", 2), TimeSpan.FromSeconds(Number("seconds", 86400)), log), log);
+            case "cuts":
+                return Report(await PowerCuts.RunAsync(Number("images", 20), fullSync: true, Number("seed", 1), log), log);
+            case "cuts-control":
+                Tally control = await PowerCuts.RunAsync(Number("images", 6), fullSync: false, Number("seed", 1), log);
+                log(control.ToString());
+                return control.Failed > 0 ? 0 : 1;
+            case "full-disks":
+                return Report(await FullDisks.RunAsync(Number("trials", 20), Number("seed", 1), log), log);
             case "controls":
                 return await ControlsAsync(log);
             default:
-                log("points-list | points [--times 5] [--only words] | chain | controls | kills [--kills 2000] [--seed 1] [--at-once 2] [--seconds n]");
+                log("points-list | points [--times 5] [--only words] | chain | controls | cuts [--images 20] | cuts-control | full-disks [--trials 20] | kills [--kills 2000] [--seed 1] [--at-once 2] [--seconds n]");
                 return 2;
         }
     }

@@ -18,6 +18,8 @@ public sealed class KilledDaemonTests
         var since = Stopwatch.StartNew();
         int allowed = await region.AllReceivedAsync(Limit, first, second);
         TestContext.Current.SendDiagnosticMessage($"Taken over after {since.Elapsed.TotalSeconds:F0} s, {allowed} letters twice.");
-        await region.AssertOneEachAsync(doubled: 1);
+
+        // As many as were on the killed daemon's lines to the mail server: it may have taken each without the daemon hearing of it.
+        await region.AssertOneEachAsync(doubled: 4);
     }
 }

@@ -112,7 +112,7 @@ public sealed class ServeTests
         LedgerEntry waiting = (await serve.EntryAsync("2026-05-12"))!;
         Assert.Equal(LetterState.Waiting, waiting.State);
         Assert.InRange(waiting.Tries, 3, 6);
-        Assert.Contains("1 letters wait for the mail server", serve.Report.Troubles);
+        Assert.Contains("1 letter waits for the mail server", serve.Report.Troubles);
 
         await serve.StopAsync();
         serve.WriteSettings(serve.Mail.Port);

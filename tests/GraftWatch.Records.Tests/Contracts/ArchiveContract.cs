@@ -23,7 +23,7 @@ public abstract class ArchiveContract : StoreContract
         RecordsStore other = await otherRig.OpenAsync();
         await using (other)
         {
-            Assert.Equal(new ArchiveCounts(1, 2, 1, 6), await other.Archive.ImportAsync(PathOf("a.json"), null, Later, Stop));
+            Assert.Equal(new ArchiveCounts(2, 2, 2, 6), await other.Archive.ImportAsync(PathOf("a.json"), null, Later, Stop));
             await other.Archive.ExportAsync(PathOf("b.json"), Stop);
             Assert.Equal(first, await File.ReadAllBytesAsync(PathOf("b.json"), Stop));
             Assert.Equal(2, await other.Ledger.NextNumberAsync(Sample.Grower, Stop));
@@ -48,6 +48,44 @@ public abstract class ArchiveContract : StoreContract
         Assert.Equal(first, await File.ReadAllBytesAsync(PathOf("b.json"), Stop));
     }
 
+    // What a program before channels and wishes wrote: the same document without the fields that came later.
+    [Fact]
+    public async Task An_archive_of_the_first_version_is_read_with_usual_wishes_and_letters_by_mail()
+    {
+        await FilledStore.FillAsync(Store, Stop);
+        await Store.Stops.ResumeAsync("Bo Reed", Stop);
+        await ExportAsync("a.json");
+        string first = Change(await File.ReadAllTextAsync(PathOf("a.json"), Stop), root =>
+        {
+            root["version"] = 1;
+            foreach (JsonNode? grower in root["growers"]!.AsArray())
+            {
+                grower!.AsObject().Remove("stop");
+                (grower["detail"] as JsonObject)?.Remove("wishes");
+                JsonArray letters = grower["letters"]!.AsArray();
+                foreach (JsonNode? letter in letters.ToArray())
+                {
+                    if ((string?)letter!["channel"] != "mail")
+                    {
+                        letters.Remove(letter);
+                    }
+
+                    letter.AsObject().Remove("channel");
+                    letter.AsObject().Remove("usefulUntil");
+                }
+            }
+        });
+        await File.WriteAllTextAsync(PathOf("first.json"), first, Stop);
+        await using StoreRig otherRig = await MakeRigAsync();
+        RecordsStore other = await otherRig.OpenAsync();
+        await using (other)
+        {
+            Assert.Equal(new ArchiveCounts(2, 2, 1, 6), await other.Archive.ImportAsync(PathOf("first.json"), null, Later, Stop));
+            Assert.Equal(LetterSlot.Mail, Assert.Single(await other.Ledger.LoadOccasionAsync(Sample.Slot(), Stop)).Letter.Slot.Channel);
+            Assert.Equal(new Rounds.Urgent.UrgentWishes(), Assert.Single(await other.Book.LoadGrowersAsync(Stop)).Wishes);
+        }
+    }
+
     [Fact]
     public async Task Waiting_letters_of_an_archive_are_not_sent_again_and_say_why()
     {
@@ -59,6 +97,8 @@ public abstract class ArchiveContract : StoreContract
         {
             await other.Archive.ImportAsync(PathOf("a.json"), Resume, Later, Stop);
             Assert.Empty(await other.Ledger.LoadWaitingAsync(Stop));
+            Assert.True((await other.Ledger.LookAsync(Sample.Grower, Resume.PlusDays(-1), LetterKind.Morning, Stop)).IsClosed);
+            Assert.False((await other.Ledger.LookAsync(Sample.Grower, Resume, LetterKind.Morning, Stop)).IsClosed);
             Assert.False(await other.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Resume.PlusDays(-1)), 3), Stop));
             Assert.True(await other.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Resume), 3), Stop));
             LedgerEntry urgent = (await other.Ledger.FindAsync(Sample.Slot(kind: LetterKind.Urgent), Stop))!;
@@ -121,10 +161,10 @@ public abstract class ArchiveContract : StoreContract
             ("empty", string.Empty),
             ("null", "null"),
             ("another document", "{\"format\":\"other\",\"version\":1,\"places\":[],\"growers\":[],\"series\":[],\"weather\":[],\"jobs\":[],\"tallies\":[]}"),
-            ("later version", good.Replace("\"version\": 1", "\"version\": 2", StringComparison.Ordinal)),
+            ("later version", good.Replace("\"version\": 2", "\"version\": 3", StringComparison.Ordinal)),
             ("unknown field", good.Replace("\"format\"", "\"colour\": 1, \"format\"", StringComparison.Ordinal)),
             ("missing field", Change(good, root => root.AsObject().Remove("jobs"))),
-            ("doubled field", good.Replace("\"version\": 1", "\"version\": 1, \"version\": 1", StringComparison.Ordinal)),
+            ("doubled field", good.Replace("\"version\": 2", "\"version\": 2, \"version\": 2", StringComparison.Ordinal)),
             ("unknown word", good.Replace("\"whip-and-tongue\"", "\"magic\"", StringComparison.Ordinal)),
             ("unknown zone", good.Replace("Europe/Berlin", "Europe/Nowhere", StringComparison.Ordinal)),
             ("bad instant", good.Replace("2027-05-14T04:30:00Z", "yesterday", StringComparison.Ordinal)),
@@ -146,7 +186,7 @@ public abstract class ArchiveContract : StoreContract
             }
 
             await Assert.ThrowsAsync<ArchiveRefusedException>(() => other.Archive.ImportAsync(PathOf("absent.json"), Resume, Later, Stop));
-            Assert.Equal(new ArchiveCounts(1, 2, 1, 6), await other.Archive.ImportAsync(PathOf("a.json"), Resume, Later, Stop));
+            Assert.Equal(new ArchiveCounts(2, 2, 2, 6), await other.Archive.ImportAsync(PathOf("a.json"), Resume, Later, Stop));
         }
     }
 

@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Microclimate.Sites;
 using GraftWatch.Records.Tests.Stores;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Urgent;
 using NodaTime;
 
 namespace GraftWatch.Records.Tests.Contracts;
@@ -21,6 +22,19 @@ public abstract class BookContract : StoreContract
         Grower back = Assert.Single(await Store.Book.LoadGrowersAsync(Stop));
         Assert.Equal(ada with { Places = [] }, back with { Places = [] });
         Assert.Equal(ada.Places, back.Places);
+    }
+
+    [Fact]
+    public async Task A_growers_wishes_come_back()
+    {
+        var ada = new Grower(Sample.Grower, "ada@example.org", Berlin, new LocalTime(6, 30), UnitSystem.Metric, []);
+        await Store.Book.SaveGrowerAsync(ada, Stop);
+        Assert.Equal(ada with { Places = [] }, Assert.Single(await Store.Book.LoadGrowersAsync(Stop)) with { Places = [] });
+
+        Grower choosy = ada with { Wishes = new UrgentWishes(1, new LocalTime(21, 15), new LocalTime(5, 0), FrostPasses: false), Picture = false, Calendar = false };
+        await Store.Book.SaveGrowerAsync(choosy, Stop);
+        await ReopenAsync();
+        Assert.Equal(choosy with { Places = [] }, Assert.Single(await Store.Book.LoadGrowersAsync(Stop)) with { Places = [] });
     }
 
     [Fact]
@@ -61,12 +75,16 @@ public abstract class BookContract : StoreContract
         GrowerChannel[] channels =
         [
             new("mail", "mail", "ada@example.org", true, false),
-            new("phone", "push", "https://push.example/ada", false, true, new LocalTime(22, 0), new LocalTime(5, 30)),
+            new("phone", GrowerChannelKinds.TextPost, "https://push.example/ada", false, true, new LocalTime(22, 0), new LocalTime(5, 30)),
         ];
         await Store.Book.SaveChannelsAsync(Sample.Grower, [.. channels.Reverse()], Stop);
         await Store.Book.SaveChannelsAsync(Sample.Grower, channels, Stop);
         await ReopenAsync();
         Assert.Equal(channels, await Store.Book.LoadChannelsAsync(Sample.Grower, Stop));
         Assert.Empty(await Store.Book.LoadChannelsAsync("Bo Reed", Stop));
+        await Store.Book.SaveChannelsAsync("Bo Reed", channels[..1], Stop);
+        ILookup<string, GrowerChannel> all = await Store.Book.LoadAllChannelsAsync(Stop);
+        Assert.Equal(channels, all[Sample.Grower]);
+        Assert.Equal(channels[..1], all["Bo Reed"]);
     }
 }

@@ -46,6 +46,16 @@ public abstract class ClaimsContract : StoreContract
     }
 
     [Fact]
+    public async Task A_clock_set_back_by_hours_does_not_hold_a_letter()
+    {
+        await SealAsync(1);
+        ClaimedLetter claim = Assert.Single(await ClaimAsync("east"));
+        Assert.True(await Store.Claims.FinishAsync(claim, Busy, Sample.Morning, Sample.Morning + Duration.FromMinutes(30), Stop));
+        Assert.Empty(await Store.Claims.ClaimAsync("east", 9, Lease, Sample.Morning - Duration.FromMinutes(59), Stop));
+        Assert.Single(await Store.Claims.ClaimAsync("east", 9, Lease, Sample.Morning - Duration.FromHours(2), Stop));
+    }
+
+    [Fact]
     public async Task A_holder_who_slept_past_the_lease_may_not_send_and_notes_nothing()
     {
         await SealAsync(1);
@@ -107,6 +117,93 @@ public abstract class ClaimsContract : StoreContract
     }
 
     [Fact]
+    public async Task Letters_are_claimed_by_channel()
+    {
+        await Store.Said.SealAsync(Sample.Copies("mail", "phone", "own:home"), [], Stop);
+        Assert.Equal(["phone"], await ChannelsAsync(new ClaimWish(9) { Only = "phone" }));
+        Assert.Equal(["own:home"], await ChannelsAsync(new ClaimWish(9) { Except = ["mail", "it's; --"] }));
+        Assert.Equal(["mail"], await ChannelsAsync(new ClaimWish(9)));
+    }
+
+    [Fact]
+    public async Task A_claim_that_is_let_go_can_be_claimed_at_once_and_has_no_try()
+    {
+        await SealAsync(2);
+        IReadOnlyList<ClaimedLetter> held = await ClaimAsync("east");
+        Assert.True(await Store.Claims.StartAsync(held[1], Lease, Stop));
+        await Store.Claims.LetGoAsync(held, Stop);
+        ClaimedLetter again = Assert.Single(await ClaimAsync("west"));
+        Assert.Equal((held[0].Entry.Letter.MessageId, 0), (again.Entry.Letter.MessageId, again.Entry.Tries));
+        Assert.False(await Store.Claims.StartAsync(held[0], Lease, Stop));
+    }
+
+    [Fact]
+    public async Task What_has_lost_its_use_is_not_claimed_and_is_given_up_with_the_reason()
+    {
+        Instant end = Sample.Morning + Duration.FromHours(6);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot("A")) with { UsefulUntil = end }, Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot("B")), Stop);
+        ClaimedLetter tried = (await ClaimAsync("east"))[0];
+        Assert.Equal("A", tried.Entry.Letter.Slot.Grower);
+        await Store.Claims.FinishAsync(tried, Busy, Sample.Morning, end + Duration.FromDays(1), Stop);
+        await Store.Claims.TakeBackAsync("east", Sample.Morning, Stop);
+
+        Assert.Empty(await Store.Claims.GiveUpUselessAsync(end - Duration.FromTicks(1), 9, Stop));
+        LedgerEntry given = Assert.Single(await Store.Claims.GiveUpUselessAsync(end, 9, Stop));
+        Assert.Equal(("A", LetterState.GivenUp, "Too late after 1 tries; the last one said: 451 later"), (given.Letter.Slot.Grower, given.State, given.LastDetail));
+        Instant usual = Sample.Morning + SealedLetter.UsualUse;
+        Assert.Empty(await Store.Claims.ClaimAsync("east", 9, Lease, usual, Stop));
+        Assert.Equal("It could not be handed over before it lost its use.", Assert.Single(await Store.Claims.GiveUpUselessAsync(usual, 9, Stop)).LastDetail);
+        Assert.Empty(await Store.Claims.GiveUpUselessAsync(usual, 9, Stop));
+    }
+
+    [Fact]
+    public async Task A_stop_gives_up_what_waits_at_once_and_nothing_goes_out_until_it_is_resumed()
+    {
+        await SealAsync(2);
+        ClaimedLetter mine = (await ClaimAsync("east"))[0];
+        string grower = mine.Entry.Letter.Slot.Grower;
+        GrowerStop stop = await Store.Stops.StopAsync(grower, StoppedBy.Grower, Sample.Morning, Stop);
+        Assert.Equal(new GrowerStop(grower, Sample.Morning, StoppedBy.Grower), stop);
+        Assert.Equal(stop, await Store.Stops.StopAsync(grower, StoppedBy.Operator, Sample.Morning + Duration.FromDays(1), Stop));
+        Assert.False(await Store.Claims.StartAsync(mine, Lease, Stop));
+        LedgerEntry given = (await Store.Ledger.FindAsync(mine.Entry.Letter.Slot, Stop))!;
+        Assert.Equal((LetterState.GivenUp, "not sent: the letters were stopped"), (given.State, given.LastDetail));
+
+        // A run that had decided before the stop may still seal; what it sealed goes nowhere.
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(grower, kind: LetterKind.Urgent), 2), Stop);
+        Assert.Empty(await ClaimAsync("west"));
+        Assert.Equal("not sent: the letters were stopped", Assert.Single(await Store.Claims.GiveUpUselessAsync(Sample.Morning, 9, Stop)).LastDetail);
+
+        await ReopenAsync();
+        Assert.Equal([stop], await Store.Stops.LoadStopsAsync(Stop));
+        Assert.Equal(stop, await Store.Stops.FindStopAsync(grower, Stop));
+        Assert.True(await Store.Stops.ResumeAsync(grower, Stop));
+        Assert.False(await Store.Stops.ResumeAsync(grower, Stop));
+        Assert.Null(await Store.Stops.FindStopAsync(grower, Stop));
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(grower, Sample.Day.PlusDays(1)), 3), Stop);
+        Assert.Equal(grower, Assert.Single(await ClaimAsync("west")).Entry.Letter.Slot.Grower);
+    }
+
+    [Fact]
+    public async Task A_letter_on_the_line_when_its_grower_stops_keeps_its_receipt_and_is_not_tried_again_without_one()
+    {
+        await SealAsync(2);
+        IReadOnlyList<ClaimedLetter> held = await ClaimAsync("east");
+        foreach (ClaimedLetter claim in held)
+        {
+            await Store.Claims.StartAsync(claim, Lease, Stop);
+            await Store.Stops.StopAsync(claim.Entry.Letter.Slot.Grower, StoppedBy.Grower, Sample.Morning, Stop);
+        }
+
+        Assert.True(await Store.Claims.FinishAsync(held[0], DeliveryResult.Accepted("250"), Sample.Morning, null, Stop));
+        Assert.True(await Store.Claims.FinishAsync(held[1], Busy, Sample.Morning, null, Stop));
+        Assert.Equal(LetterState.Accepted, (await Store.Ledger.FindAsync(held[0].Entry.Letter.Slot, Stop))!.State);
+        Assert.Empty(await ClaimAsync("east"));
+        Assert.Single(await Store.Claims.GiveUpUselessAsync(Sample.Morning, 9, Stop));
+    }
+
+    [Fact]
     public async Task Workers_on_several_machines_claim_every_letter_exactly_once()
     {
         const int Letters = 400;
@@ -141,6 +238,9 @@ public abstract class ClaimsContract : StoreContract
 
         Assert.Empty(await Store.Ledger.LoadWaitingAsync(Stop));
     }
+
+    private async Task<IEnumerable<string>> ChannelsAsync(ClaimWish wish) =>
+        (await Store.Claims.ClaimAsync("east", wish, Lease, Sample.Morning, Stop)).Select(claim => claim.Entry.Letter.Slot.Channel);
 
     private Task<IReadOnlyList<ClaimedLetter>> ClaimAsync(string owner) => Store.Claims.ClaimAsync(owner, 1000, Lease, Sample.Morning, Stop);
 

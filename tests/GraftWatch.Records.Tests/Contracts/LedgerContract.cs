@@ -56,6 +56,89 @@ public abstract class LedgerContract : StoreContract
     }
 
     [Fact]
+    public async Task Copies_of_one_letter_on_several_channels_share_a_number_and_keep_receipts_of_their_own()
+    {
+        SealedLetter[] copies = Sample.Copies("mail", "phone", "own:home");
+        Assert.True(await Store.Said.SealAsync(copies, [], Stop));
+        await Store.Ledger.RecordTryAsync(copies[1].Slot, DeliveryResult.Accepted("200 OK"), Sample.Morning, Stop);
+        await ReopenAsync();
+
+        IReadOnlyList<LedgerEntry> occasion = await Store.Ledger.LoadOccasionAsync(Sample.Slot(), Stop);
+        Assert.Equal(["mail", "phone", "own:home"], occasion.Select(entry => entry.Letter.Slot.Channel));
+        Assert.Equal([1, 1, 1], occasion.Select(entry => entry.Letter.Number));
+        Assert.Equal([LetterState.Waiting, LetterState.Accepted, LetterState.Waiting], occasion.Select(entry => entry.State));
+        Assert.Equal(copies.Select(copy => copy.Bytes.ToArray()), occasion.Select(entry => entry.Letter.Bytes.ToArray()));
+        Assert.Equal(copies[2].UsefulUntil, occasion[2].Letter.UsefulUntil);
+        Assert.Equal(2, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
+        Assert.Equal([("mail", 1), ("own:home", 1)], (await Store.Ledger.CountWaitingAsync(Stop)).Select(waiting => (waiting.Channel, waiting.Letters)));
+    }
+
+    [Fact]
+    public async Task An_occasion_is_taken_on_all_channels_at_once()
+    {
+        Assert.True(await Store.Said.SealAsync(Sample.Copies("mail"), [], Stop));
+        Assert.False(await Store.Said.SealAsync(Sample.Copies(2, "phone"), [], Stop));
+        Assert.False(await Store.Said.SealAsync(Sample.Copies(2, "phone", "mail"), [], Stop));
+        Assert.Single(await Store.Ledger.LoadOccasionAsync(Sample.Slot(), Stop));
+    }
+
+    [Fact]
+    public async Task Copies_are_kept_all_or_none()
+    {
+        SealedLetter[] copies = Sample.Copies("mail", "phone");
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot("Bo Reed")) with { MessageId = copies[1].MessageId }, Stop);
+        await Assert.ThrowsAnyAsync<System.Data.Common.DbException>(() => Store.Said.SealAsync(copies, [], Stop));
+        Assert.Empty(await Store.Ledger.LoadOccasionAsync(Sample.Slot(), Stop));
+        Assert.Equal(1, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
+    }
+
+    [Fact]
+    public async Task Only_copies_of_one_letter_are_sealed_together()
+    {
+        SealedLetter letter = Sample.Letter();
+        await Assert.ThrowsAsync<ArgumentException>(() => Store.Said.SealAsync([], [], Stop));
+        await Assert.ThrowsAsync<ArgumentException>(() => Store.Said.SealAsync([letter, letter], [], Stop));
+        await Assert.ThrowsAsync<ArgumentException>(() => Store.Said.SealAsync([letter, Sample.Letter(Sample.Slot("Bo Reed") with { Channel = "phone" })], [], Stop));
+    }
+
+    [Fact]
+    public async Task Of_runs_with_different_channels_that_seal_one_occasion_at_once_exactly_one_wins()
+    {
+        RecordsStore second = await Rig.OpenAsync();
+        await using (second)
+        {
+            RecordsStore[] programs = [Store, second];
+            bool[] won = await Task.WhenAll(Enumerable.Range(0, 20).Select(i => Task.Run(() => programs[i % 2].Said.SealAsync(Sample.Copies("c" + i), [], Stop))));
+            Assert.Single(won, true);
+        }
+
+        Assert.Single(await Store.Ledger.LoadOccasionAsync(Sample.Slot(), Stop));
+    }
+
+    [Fact]
+    public async Task A_day_of_letters_is_told_without_reading_them()
+    {
+        Assert.Equal(new DayOfLetters(0, null, false), await Store.Ledger.LookAsync(Sample.Grower, Sample.Day, LetterKind.Urgent, Stop));
+        await Store.Said.SealAsync(Sample.Copies("mail", "phone"), [], Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent), 2), Stop);
+        Instant later = Sample.Morning + Duration.FromHours(2);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent) with { Ordinal = 1 }, 3, later), Stop);
+        Assert.Equal(new DayOfLetters(2, later, false), await Store.Ledger.LookAsync(Sample.Grower, Sample.Day, LetterKind.Urgent, Stop));
+        Assert.Equal(new DayOfLetters(1, Sample.Morning, false), await Store.Ledger.LookAsync(Sample.Grower, Sample.Day, LetterKind.Morning, Stop));
+    }
+
+    [Fact]
+    public async Task The_last_letter_before_a_day_is_found_however_long_ago_it_was()
+    {
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Sample.Day.PlusDays(-9))), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Sample.Day.PlusDays(-5)) with { Channel = "phone" }, 2), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(Sample.Slot(date: Sample.Day.PlusDays(-4), kind: LetterKind.Urgent), 3), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(number: 4), Stop);
+        Assert.Equal(1, (await Store.Ledger.FindLastAsync(Sample.Grower, LetterKind.Morning, LetterSlot.Mail, Sample.Day, Stop))!.Letter.Number);
+        Assert.Null(await Store.Ledger.FindLastAsync(Sample.Grower, LetterKind.Morning, LetterSlot.Mail, Sample.Day.PlusDays(-9), Stop));
+    }
+
+    [Fact]
     public async Task A_number_used_by_another_letter_is_refused_with_a_sentence()
     {
         await Store.Ledger.SealAsync(Sample.Letter(), Stop);

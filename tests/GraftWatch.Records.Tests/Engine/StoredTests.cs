@@ -21,6 +21,7 @@ public sealed class StoredTests
         Add<ObservationKind>(lists);
         Add<LetterKind>(lists);
         Add<LetterState>(lists);
+        Add<StoppedBy>(lists);
         Add<DeliveryOutcome>(lists);
         Add<DeliveryReason>(lists);
         Add<WorkAction>(lists);

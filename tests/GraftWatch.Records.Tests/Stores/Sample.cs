@@ -23,6 +23,18 @@ internal static class Sample
         return new SealedLetter(at, number, $"{at.Grower.Replace(' ', '-')}.{at.Date:yyyyMMdd}.{at.Kind}.{number}@letters.example", "ada@example.org", $"No. {number} · shade 7 unions – 11:00", Encoding.UTF8.GetBytes(text), sealedAt ?? Morning);
     }
 
+    /// <summary>Copies of one letter, one a channel.</summary>
+    public static SealedLetter[] Copies(params string[] channels) => Copies(1, channels);
+
+    public static SealedLetter[] Copies(int number, params string[] channels) =>
+    [
+        .. channels.Select(channel =>
+        {
+            SealedLetter letter = Letter(Slot() with { Channel = channel }, number, bodyBytes: channel.Length);
+            return letter with { MessageId = channel + "." + letter.MessageId, UsefulUntil = channel.StartsWith("own", StringComparison.Ordinal) ? Morning + Duration.FromHours(6) : null };
+        }),
+    ];
+
     public static Graft Graft(string label = "B3-07", string block = "B", string row = "3", string tree = "7") => new()
     {
         Label = label,

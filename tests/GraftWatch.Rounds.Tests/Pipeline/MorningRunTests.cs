@@ -20,6 +20,7 @@ public sealed class MorningRunTests
     private readonly Grower grower = Some.Grower();
     private readonly FakeLedger ledger = new();
     private readonly FakeWeather weather = new();
+    private readonly FakeComposer composer = new();
     private readonly MorningSettings settings;
     private readonly MorningRun run;
 
@@ -28,7 +29,7 @@ public sealed class MorningRunTests
         var home = new Place("home", new Site { LatitudeDeg = 48, LongitudeDeg = 9, ElevationM = 400 }, grower.Zone);
         settings = new MorningSettings(Handbook, new Dictionary<string, Place> { ["home"] = home }, [grower], new MorningPolicy());
         var rounds = new RoundMaking(new FakeRegister(), new WeatherGathering(weather, NullLogger<WeatherGathering>.Instance));
-        run = new MorningRun(rounds, new FakeComposer(), ledger, ledger, NullLogger<MorningRun>.Instance);
+        run = new MorningRun(rounds, new LetterSealing(composer, ledger, ledger), ledger, NullLogger<MorningRun>.Instance);
     }
 
     [Fact]
@@ -113,13 +114,93 @@ public sealed class MorningRunTests
     }
 
     [Fact]
+    public async Task One_copy_that_arrived_is_news_enough_of_yesterday()
+    {
+        var first = (MorningOutcome.Sealed)await LookAsync(Due, grower with { Morning = ["mail", "phone"] });
+        Assert.Equal([("mail", 1), ("phone", 1)], first.Letters.Select(letter => (letter.Slot.Channel, letter.Number)));
+        await ledger.RecordTryAsync(first.Letters[0].Slot, new DeliveryResult(DeliveryOutcome.GiveUp, DeliveryReason.TooLate, "no route to host"), Due, default);
+        await ledger.RecordTryAsync(first.Letters[1].Slot, DeliveryResult.Accepted("200"), Due, default);
+        var second = (MorningOutcome.Sealed)await LookAsync(Due + Duration.FromDays(1));
+        Assert.Empty(second.Letter.Subject);
+    }
+
+    [Fact]
+    public async Task Another_choice_of_channels_makes_no_second_letter_of_the_day()
+    {
+        await LookAsync(Due);
+        var fresh = new MorningRun(new RoundMaking(new FakeRegister(), new WeatherGathering(weather, NullLogger<WeatherGathering>.Instance)), new LetterSealing(composer, ledger, ledger), ledger, NullLogger<MorningRun>.Instance);
+        Assert.IsType<MorningOutcome.AlreadySealed>(await fresh.LookAsync(grower with { Morning = ["phone"] }, settings, Due + Duration.FromMinutes(1), default));
+        Assert.Single(ledger.Entries);
+    }
+
+    [Fact]
+    public async Task On_a_day_that_is_closed_no_round_is_computed()
+    {
+        ledger.ClosedBefore = new LocalDate(2026, 5, 15);
+        Assert.IsType<MorningOutcome.Closed>(await LookAsync(Due));
+        Assert.Equal(0, weather.Fetches);
+        Assert.IsType<MorningOutcome.Sealed>(await LookAsync(Due + Duration.FromDays(1)));
+    }
+
+    [Fact]
+    public async Task A_number_taken_meanwhile_is_composed_once_more_and_a_second_time_is_an_outcome()
+    {
+        int others = 0;
+        ledger.BeforeSeal = () => Interrupt(1);
+        var went = Assert.IsType<MorningOutcome.Sealed>(await LookAsync(Due));
+        Assert.Equal(2, went.Letter.Number);
+
+        ledger.BeforeSeal = () => Interrupt(99);
+        Assert.IsType<MorningOutcome.Crowded>(await LookAsync(Due + Duration.FromDays(1)));
+        ledger.BeforeSeal = null;
+        Assert.IsType<MorningOutcome.Sealed>(await LookAsync(Due + Duration.FromDays(1) + Duration.FromMinutes(1)));
+
+        // Another program seals a note of the grower just before this one seals its letter.
+        void Interrupt(int most)
+        {
+            if (others < most)
+            {
+                Action? before = ledger.BeforeSeal;
+                ledger.BeforeSeal = null;
+                int number = ledger.NextNumberAsync(grower.Name, default).Result;
+                SealedLetter note = Some.Letter(grower, new LocalDate(2026, 5, 1), Due, number);
+                Assert.True(ledger.SealAsync(note with { Slot = note.Slot with { Kind = LetterKind.Urgent, Ordinal = others } }, default).Result);
+                others++;
+                ledger.BeforeSeal = before;
+            }
+        }
+    }
+
+    [Fact]
+    public async Task The_letter_knows_its_too_late_hour_and_the_mail_before_it_however_long_ago()
+    {
+        await LookAsync(Due);
+        var later = (MorningOutcome.Sealed)await LookAsync(Due + Duration.FromDays(6));
+        Assert.Equal(Some.At("2026-05-20T14:00:00Z"), later.Letter.UsefulUntil);
+        Assert.Equal(1, composer.Last!.Previous!.Number);
+        Assert.Equal(Due + Duration.FromDays(6), composer.Last.DueAt);
+    }
+
+    [Fact]
+    public async Task Growers_of_one_place_share_a_fetch()
+    {
+        for (int one = 0; one < 5; one++)
+        {
+            await LookAsync(Due + Duration.FromSeconds(one), grower with { Name = "Grower " + one });
+        }
+
+        Assert.Equal(1, weather.Fetches);
+        Assert.Equal(5, ledger.Entries.Count);
+    }
+
+    [Fact]
     public async Task After_the_too_late_hour_a_letter_that_was_not_made_stays_unmade()
     {
         Assert.IsType<MorningOutcome.TooLate>(await LookAsync(Some.At("2026-05-14T14:00:00Z")));
         Assert.Empty(ledger.Entries);
     }
 
-    private Task<MorningOutcome> LookAsync(Instant now) => run.LookAsync(grower, settings, now, TestContext.Current.CancellationToken);
+    private Task<MorningOutcome> LookAsync(Instant now, Grower? whose = null) => run.LookAsync(whose ?? grower, settings, now, TestContext.Current.CancellationToken);
 
     private sealed class FakeRegister : IRegister
     {
@@ -170,7 +251,13 @@ public sealed class MorningRunTests
     {
         public SealedLetter Compose(Round round, Grower grower, int number, Instant now) => Some.Letter(grower, round.Date, now, number);
 
-        public SealedLetter Compose(Round round, Grower grower, LetterOccasion occasion) =>
-            Compose(round, grower, occasion.Number, occasion.Now) with { Subject = occasion.Notice };
+        internal LetterOccasion? Last { get; private set; }
+
+        public IReadOnlyList<SealedLetter> ComposeAll(Round round, Grower grower, LetterOccasion occasion)
+        {
+            Last = occasion;
+            SealedLetter letter = Compose(round, grower, occasion.Number, occasion.Now) with { Subject = occasion.Notice };
+            return [.. grower.Morning.Select(channel => letter with { Slot = letter.Slot with { Channel = channel } })];
+        }
     }
 }

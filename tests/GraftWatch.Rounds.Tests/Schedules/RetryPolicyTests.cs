@@ -1,3 +1,4 @@
+using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Rounds.Tests.Fakes;
 using NodaTime;
@@ -22,39 +23,39 @@ public sealed class RetryPolicyTests
         Assert.Equal(Duration.FromSeconds(seconds), RetryPolicy.PauseAfter(tries));
 
     [Fact]
-    public void A_letter_never_tried_is_tried_at_once() =>
-        Assert.Equal(RetryStep.Try, RetryPolicy.Decide(0, null, Start + Duration.FromHours(1), Start).Step);
-
-    [Fact]
-    public void A_pause_is_kept_to_the_second()
+    public void Pauses_are_spread_by_a_fifth_the_same_way_each_time()
     {
-        Instant tooLate = Start + Duration.FromHours(10);
-        RetryDecision early = RetryPolicy.Decide(2, Start, tooLate, Start + Duration.FromSeconds(119));
-        Assert.Equal(new RetryDecision(RetryStep.Wait, Start + Duration.FromSeconds(120)), early);
-        Assert.Equal(RetryStep.Try, RetryPolicy.Decide(2, Start, tooLate, Start + Duration.FromSeconds(120)).Step);
+        double[] shares = [.. Enumerable.Range(0, 2000).Select(i => RetryPolicy.PauseAfter(4, $"{i}@nursery.example") / Duration.FromMinutes(10))];
+        Assert.All(shares, share => Assert.InRange(share, 0.8, 1.2));
+        Assert.Equal(10, shares.Select(share => (int)((share - 0.8) / 0.04)).Distinct().Count());
+        Assert.InRange(shares.Average(), 0.99, 1.01);
+        Assert.Equal(shares, Enumerable.Range(0, 2000).Select(i => RetryPolicy.PauseAfter(4, $"{i}@nursery.example") / Duration.FromMinutes(10)));
+        Assert.NotEqual(RetryPolicy.PauseAfter(6, "a"), RetryPolicy.PauseAfter(7, "a"));
+    }
+
+    [Theory]
+    [InlineData(DeliveryOutcome.TryLater, null, 0.4, 0.6)]
+    [InlineData(DeliveryOutcome.TryLater, 7.0, 7, 7)]
+    [InlineData(DeliveryOutcome.TryLater, 0.1, 0.4, 0.6)]
+    [InlineData(DeliveryOutcome.TryLater, 600.0, 60, 60)]
+    [InlineData(DeliveryOutcome.Unknown, null, 15, 15)]
+    public void The_next_try_heeds_the_server_within_an_hour_and_rests_after_a_doubt(DeliveryOutcome outcome, double? askedMinutes, double leastMinutes, double mostMinutes)
+    {
+        SealedLetter letter = Some.Letter(Some.Grower(), Some.Date("2026-05-14"), Start);
+        Duration? asked = askedMinutes is { } minutes ? Duration.FromMinutes(minutes) : null;
+        Duration pause = RetryPolicy.NextTryAt(letter, 1, new DeliveryResult(outcome, DeliveryReason.ServerBusy, string.Empty) { RetryAfter = asked }, Start) - Start;
+        Assert.InRange(pause.TotalMinutes, leastMinutes, mostMinutes);
     }
 
     [Fact]
-    public void At_the_too_late_hour_no_more_tries_are_made() =>
-        Assert.Equal(RetryStep.TooLate, RetryPolicy.Decide(0, null, Start, Start).Step);
-
-    [Fact]
-    public void A_clock_set_back_does_not_hold_a_letter() =>
-        Assert.Equal(RetryStep.Try, RetryPolicy.Decide(3, Start + Duration.FromHours(5), Start + Duration.FromHours(9), Start).Step);
-
-    [Fact]
-    public void From_half_past_five_to_four_in_the_afternoon_a_dead_server_is_tried_some_two_dozen_times()
+    public void From_half_past_five_to_four_in_the_afternoon_a_letter_is_tried_some_two_dozen_times()
     {
-        Instant tooLate = Start + Duration.FromHours(10.5);
+        SealedLetter letter = Some.Letter(Some.Grower(), Some.Date("2026-05-14"), Start);
+        var busy = new DeliveryResult(DeliveryOutcome.TryLater, DeliveryReason.ServerBusy, "451");
         int tries = 0;
-        Instant? last = null;
-        for (Instant now = Start; now < tooLate; now += Duration.FromMinutes(1))
+        for (Instant now = Start; now < Start + Duration.FromHours(10.5); now = RetryPolicy.NextTryAt(letter, tries, busy, now))
         {
-            if (RetryPolicy.Decide(tries, last, tooLate, now).Step == RetryStep.Try)
-            {
-                tries++;
-                last = now;
-            }
+            tries++;
         }
 
         Assert.InRange(tries, 20, 28);

@@ -52,3 +52,19 @@ CREATE TABLE feed (
     renewed_at BIGINT NOT NULL,
     closed_at BIGINT
 );
+
+-- What links of letters are about: one row an advice, as it was last said.
+CREATE TABLE advice_line (
+    grower_id BIGINT NOT NULL REFERENCES grower (id),
+    advice TEXT COLLATE "C" NOT NULL,
+    said_on TEXT COLLATE "C" NOT NULL,
+    said_at BIGINT NOT NULL,
+    position BIGINT NOT NULL,
+    action TEXT COLLATE "C" NOT NULL,
+    hazard TEXT COLLATE "C" NOT NULL,
+    level TEXT COLLATE "C" NOT NULL,
+    materials TEXT COLLATE "C" NOT NULL,
+    labels TEXT COLLATE "C" NOT NULL,
+    words TEXT COLLATE "C" NOT NULL,
+    PRIMARY KEY (grower_id, advice)
+);

@@ -52,3 +52,19 @@ CREATE TABLE feed (
     renewed_at INTEGER NOT NULL,
     closed_at INTEGER
 ) STRICT;
+
+-- What links of letters are about: one row an advice, as it was last said.
+CREATE TABLE advice_line (
+    grower_id INTEGER NOT NULL REFERENCES grower (id),
+    advice TEXT NOT NULL,
+    said_on TEXT NOT NULL,
+    said_at INTEGER NOT NULL,
+    position INTEGER NOT NULL,
+    action TEXT NOT NULL,
+    hazard TEXT NOT NULL,
+    level TEXT NOT NULL,
+    materials TEXT NOT NULL,
+    labels TEXT NOT NULL,
+    words TEXT NOT NULL,
+    PRIMARY KEY (grower_id, advice)
+) STRICT, WITHOUT ROWID;

@@ -5,7 +5,7 @@ using GraftWatch.Records;
 namespace GraftWatch.Pages.Security;
 
 /// <summary>Keys of the pages, each made from the installation's secret for one purpose.</summary>
-internal sealed class SiteSecret(SqliteStore store)
+internal sealed class SiteSecret(RecordsStore store)
 {
     private readonly Lock gate = new();
     private Task<byte[]>? secret;

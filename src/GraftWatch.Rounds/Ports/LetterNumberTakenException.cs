@@ -1,4 +1,4 @@
-namespace GraftWatch.Records.Ledger;
+namespace GraftWatch.Rounds.Ports;
 
 /// <summary>Another letter of the grower took the running number meanwhile; the number is part of the bytes, so the letter must be composed again.</summary>
 public sealed class LetterNumberTakenException(string grower, int number)

@@ -1,0 +1,70 @@
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Schedules;
+using NodaTime;
+using NodaTime.Text;
+
+namespace GraftWatch.Serving.Systemd;
+
+/// <summary>Reports to the service manager: ready after the first look through the mornings, alive only while looks and deliveries move on.</summary>
+internal sealed class ServiceNotifier(
+    ServiceManager manager, ServeState state, SettingsInForce settings, TimeProvider clock, IHostApplicationLifetime lifetime) : BackgroundService
+{
+    private static readonly ZonedDateTimePattern Hour = ZonedDateTimePattern.CreateWithInvariantCulture("ddd d MMM HH:mm z", null);
+    private static readonly TimeSpan Usual = TimeSpan.FromSeconds(5);
+    private static readonly TimeSpan Longer = TimeSpan.FromSeconds(60);
+
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        using CancellationTokenRegistration stopping = lifetime.ApplicationStopping.Register(manager.Stopping);
+        TimeSpan pause = manager.Watchdog is { } watchdog && watchdog / 3 < Usual ? watchdog / 3 : Usual;
+        bool isReady = false;
+        long fed = 0;
+        string said = string.Empty;
+        using var timer = new PeriodicTimer(TimeSpan.FromMilliseconds(200), clock);
+        try
+        {
+            do
+            {
+                string status = Status();
+                if (!isReady && state.Report().LastLook is not null)
+                {
+                    isReady = true;
+                    timer.Period = pause;
+                    manager.Ready(status);
+                }
+                else if (!isReady)
+                {
+                    timer.Period = TimeSpan.FromMilliseconds(500);
+                    manager.Patience(Longer, state.Pulse.Held ?? "Looking through the mornings for the first time");
+                }
+                else if (status != said)
+                {
+                    manager.Status(status);
+                }
+
+                said = status;
+                if (state.Pulse.Progress is var progress && progress != fed)
+                {
+                    fed = progress;
+                    manager.Alive();
+                }
+            }
+            while (await timer.WaitForNextTickAsync(stoppingToken).ConfigureAwait(false));
+        }
+        catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)
+        {
+            // The host stops.
+        }
+    }
+
+    private string Status()
+    {
+        Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
+        IReadOnlyList<string> troubles = state.Report().Troubles;
+        string amiss = troubles.Count == 0 ? string.Empty : $" Amiss: {troubles[0]}{(troubles.Count > 1 ? $" (and {troubles.Count - 1} more)" : string.Empty)}.";
+        (Grower Grower, Instant At)? next = settings.Current.Morning.Growers
+            .Select(grower => ((Grower, Instant)?)(grower, LetterSchedule.NextDue(grower, now).At))
+            .MinBy(due => due!.Value.Item2);
+        return (next is var (who, at) ? $"Next letter: {who.Name}, {Hour.Format(at.InZone(who.Zone))}." : "Nobody gets letters yet.") + amiss;
+    }
+}

@@ -1,0 +1,42 @@
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Urgent;
+using NodaTime;
+using Quartz;
+
+namespace GraftWatch.Serving;
+
+/// <summary>Looks again between two letters, after new weather and now and then: what is new and urgent is written at once.</summary>
+[DisallowConcurrentExecution]
+internal sealed class UrgentJob(UrgentRun notes, GrowersInForce growers, TimeProvider clock, ILogger<UrgentJob> logger) : IJob
+{
+    /// <summary>Its name among the jobs.</summary>
+    internal const string Name = "urgent";
+
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    {
+        try
+        {
+            InForce now = await growers.LoadAsync(cancellationToken).ConfigureAwait(false);
+            foreach (Grower grower in now.Morning.Growers)
+            {
+                await LookAsync(grower, now, cancellationToken).ConfigureAwait(false);
+            }
+        }
+        catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
+        {
+            Log.UrgentFailed(logger, e, "everybody");
+        }
+    }
+
+    private async Task LookAsync(Grower grower, InForce now, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await notes.LookAsync(grower, now.Morning, Instant.FromDateTimeOffset(clock.GetUtcNow()), cancellationToken).ConfigureAwait(false);
+        }
+        catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
+        {
+            Log.UrgentFailed(logger, e, grower.Name);
+        }
+    }
+}
