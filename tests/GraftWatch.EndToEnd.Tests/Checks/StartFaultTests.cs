@@ -74,7 +74,7 @@ public sealed class StartFaultTests : IDisposable
         string[] nobody = Nobody();
         Shell.Run("chmod", "755", folder);
         Shell.Run("chmod", "600", Path.Combine(folder, "graftwatch.toml"));
-        AssertSentence(await RunAsync(nobody, "serve", "--listen", "off"), 2, "graftwatch.toml", "denied");
+        AssertSentence(await RunAsync(nobody, "serve", "--listen", "off"), 2, "graftwatch.toml", "may not be read by this user");
     }
 
     [Fact]
@@ -84,7 +84,7 @@ public sealed class StartFaultTests : IDisposable
         other.Start();
         int port = ((IPEndPoint)other.LocalEndpoint).Port;
         Ended serve = await RunAsync([], "serve", "--listen", string.Create(CultureInfo.InvariantCulture, $"127.0.0.1:{port}"));
-        AssertSentence(serve, 1, string.Create(CultureInfo.InvariantCulture, $"127.0.0.1:{port}"), "another program listens there", "page.listen");
+        AssertSentence(serve, 1, string.Create(CultureInfo.InvariantCulture, $"127.0.0.1:{port}"), "is taken by another program", "page.listen");
     }
 
     [Fact]
@@ -199,7 +199,7 @@ public sealed class StartFaultTests : IDisposable
 
     private Process Start(string[] before, params string[] arguments)
     {
-        string[] line = [.. before, Exe, .. arguments, .. arguments[0] == "demo" ? Array.Empty<string>() : ["--config", folder]];
+        string[] line = [.. before, Exe, .. arguments, .. arguments[0] == "demo" ? Array.Empty<string>() : ["--config", folder], .. arguments[0] == "serve" ? ["--watch", "off"] : Array.Empty<string>()];
         return Process.Start(new ProcessStartInfo(line[0], line[1..]) { WorkingDirectory = folder, RedirectStandardError = true, RedirectStandardOutput = true })!;
     }
 
