@@ -32,9 +32,13 @@ internal sealed class HouseJob(RecordsStore store, SettingsInForce settings, Ser
 
             BackupProof proof = await shelf.KeepAsync(file, today, cancellationToken).ConfigureAwait(false);
             Log.BackedUp(logger, proof.Path, proof.Rows);
-            IReadOnlyList<string> damaged = await shelf.FindDamagedAsync(cancellationToken).ConfigureAwait(false);
-            Log.CopiesDamaged(logger, damaged);
-            state.House(damaged);
+            string? damaged = await shelf.FindDamagedAsync(today, cancellationToken).ConfigureAwait(false);
+            state.House(damaged is null ? [] : [damaged]);
+            if (damaged is not null)
+            {
+                Log.CopyDamaged(logger, damaged);
+            }
+
             await store.House.TidyAsync(today, new Retention(), cancellationToken).ConfigureAwait(false);
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)

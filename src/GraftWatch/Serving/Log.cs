@@ -68,15 +68,6 @@ internal static partial class Log
     [LoggerMessage(5033, LogLevel.Warning, "The store does not answer: {Trouble}", EventName = "StoreAway")]
     internal static partial void StoreAway(ILogger logger, string trouble);
 
-    /// <summary>Tells of each copy that cannot be restored any more.</summary>
-    internal static void CopiesDamaged(ILogger logger, IEnumerable<string> sentences)
-    {
-        foreach (string sentence in sentences)
-        {
-            CopyDamaged(logger, sentence);
-        }
-    }
-
     [LoggerMessage(5040, LogLevel.Error, "{Sentence}", EventName = "CopyDamaged")]
     internal static partial void CopyDamaged(ILogger logger, string sentence);
 }
