@@ -41,7 +41,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
     {
         ArgumentNullException.ThrowIfNull(slot);
         return engine.ReadAsync<IReadOnlyList<LedgerEntry>>(
-            async session => (await session.ListAsync(LetterRows.Map, LetterRows.Select + " WHERE " + LetterRows.IsOccasion + " ORDER BY l.id", LetterRows.Key(slot)[..4]).ConfigureAwait(false))
+            async session => (await session.ListAsync(LetterRows.Map, LetterRows.Select + " WHERE " + LetterRows.IsOccasion + " ORDER BY l.id", LetterRows.OccasionKey(slot)).ConfigureAwait(false))
                 .Select(loaded => loaded.Entry).ToArray(),
             cancellationToken);
     }
@@ -185,7 +185,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
 
         long? taken = await session.NumberAsync(
             "SELECT l.id FROM letter l JOIN grower g ON g.id = l.grower_id WHERE " + LetterRows.IsOccasion + " LIMIT 1",
-            LetterRows.Key(first.Slot)[..4]).ConfigureAwait(false);
+            LetterRows.OccasionKey(first.Slot)).ConfigureAwait(false);
         if (taken is not null)
         {
             return false;

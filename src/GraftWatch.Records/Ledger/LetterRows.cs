@@ -27,7 +27,10 @@ internal static class LetterRows
     public static readonly string UselessFrom = string.Create(CultureInfo.InvariantCulture, $"COALESCE(useful_until, sealed_at + {SealedLetter.UsualUse.BclCompatibleTicks})");
 
     public static (string Name, object? Value)[] Key(LetterSlot slot) =>
-        [("@grower", slot.Grower), ("@date", Stored.Date(slot.Date)), ("@kind", Stored.Word(slot.Kind)), ("@ordinal", slot.Ordinal), ("@channel", slot.Channel)];
+        [.. OccasionKey(slot), ("@channel", slot.Channel)];
+
+    public static (string Name, object? Value)[] OccasionKey(LetterSlot slot) =>
+        [("@grower", slot.Grower), ("@date", Stored.Date(slot.Date)), ("@kind", Stored.Word(slot.Kind)), ("@ordinal", slot.Ordinal)];
 
     public static LoadedLetter Map(DbDataReader reader)
     {

@@ -70,7 +70,8 @@ public static class RegisterColumns
     public const string Staked = "staked";
 
     /// <summary>Column notes.</summary>
-    public const string Notes = "notes"; 
+    public const string Notes = "notes";
+
     /// <summary>All names in order.</summary>
     public static IReadOnlyList<string> All { get; } =
     [
