@@ -23,6 +23,32 @@ public sealed class BackupShelf(string folder)
         return proof;
     }
 
+    /// <summary>Opens one of the older copies, each in its turn, and checks its pages: disks forget, and a copy is wanted on the worst of days.</summary>
+    /// <param name="today">Day whose copy was just proven; the day also says whose turn it is.</param>
+    /// <param name="cancellationToken">Stops before the check.</param>
+    /// <returns>A sentence about the copy that could not be restored; null when it could.</returns>
+    public Task<string?> FindDamagedAsync(LocalDate today, CancellationToken cancellationToken) => Task.Run(
+        () =>
+        {
+            LocalDate[] older = [.. Dates().Where(day => day != today)];
+            if (older.Length == 0)
+            {
+                return null;
+            }
+
+            LocalDate turn = older[(Period.DaysBetween(new LocalDate(2000, 1, 1), today) % older.Length + older.Length) % older.Length];
+            try
+            {
+                Backup.Prove(PathOf(turn), expectedHash: null);
+                return null;
+            }
+            catch (Exception failure) when (failure is BackupFailedException or StoreRefusedException or Microsoft.Data.Sqlite.SqliteException or IOException or UnauthorizedAccessException)
+            {
+                return $"The copy {PathOf(turn)} cannot be restored any more: {failure.Message.TrimEnd('.')}. Delete it, and look at the disk.";
+            }
+        },
+        cancellationToken);
+
     /// <summary>Days that have a copy, oldest first.</summary>
     public IReadOnlyList<LocalDate> Dates() => Directory.Exists(folder)
         ? [.. Directory.EnumerateFiles(folder, Prefix + "*" + Suffix).Select(DateOf).OfType<LocalDate>().Order()]

@@ -28,14 +28,30 @@ public sealed class StoreLock : IDisposable
         }
         catch (UnauthorizedAccessException failure)
         {
-            throw new StoreRefusedException(StoreRefusal.NotWritable, $"{path} cannot be written ({failure.Message}).", failure);
+            throw NotWritable(path, failure);
         }
         catch (IOException failure)
         {
-            string who = HolderOf(storePath) is { Length: > 0 } process ? $"process {process}" : failure.Message;
-            throw new StoreRefusedException(StoreRefusal.InUse, $"Another program works with the store {storePath} ({who}). Stop it first; it is probably the GraftWatch service.", failure);
+            throw Refusal(storePath, path, failure);
         }
     }
+
+    private static StoreRefusedException Refusal(string storePath, string path, IOException failure)
+    {
+        if (HolderOf(storePath) is { } process)
+        {
+            string who = process.Length > 0 ? $"process {process}" : failure.Message;
+            return new(StoreRefusal.InUse, $"Another program works with the store {storePath} ({who}). Stop it first; it is probably the GraftWatch service.", failure);
+        }
+
+        const int NoSpaceLeft = 28;
+        return failure.HResult == NoSpaceLeft
+            ? new(StoreRefusal.DiskFull, $"There is no room for the store at {storePath}. Free some disk space.", failure)
+            : NotWritable(path, failure);
+    }
+
+    private static StoreRefusedException NotWritable(string path, Exception failure) =>
+        new(StoreRefusal.NotWritable, $"{path} cannot be written ({failure.Message.TrimEnd('.')}). Check that the folder exists, belongs to the user GraftWatch runs as, and is not on a disk mounted read-only.", failure);
 
     /// <summary>Who holds the lock of a store: null when nobody does, the process number where it can be read, else empty.</summary>
     /// <param name="storePath">Path of the store.</param>

@@ -124,10 +124,24 @@ internal static class SqliteFiles
     {
         NotADatabase => new(StoreRefusal.ForeignStore, $"{path} is not a database. Name another file for the store, or restore a backup.", failure),
         Damaged => new(StoreRefusal.Damaged, $"{path} is damaged ({failure.Message}). Restore the newest backup; keep the damaged file, an expert may save more from it.", failure),
-        Full => new(StoreRefusal.DiskFull, $"There is no room for the store at {path}. Free some disk space.", failure),
+        Full or DiskError when failure.SqliteErrorCode == Full || HasNoRoom(path) => new(StoreRefusal.DiskFull, $"There is no room for the store at {path}. Free some disk space.", failure),
         NotWritable or CannotOpen or DiskError => new(StoreRefusal.NotWritable, $"The store {path} cannot be opened for writing ({failure.Message}). Check that the folder exists, belongs to the user GraftWatch runs as, and is not read-only.", failure),
         _ => new(StoreRefusal.NotWritable, $"The store {path} cannot be opened ({failure.Message}).", failure),
     };
+
+    // The journal's index is a file of its own; where it finds no room SQLite speaks of the disk, not of the room.
+    private static bool HasNoRoom(string path)
+    {
+        const long Index = 64 << 10;
+        try
+        {
+            return new DriveInfo(Path.GetDirectoryName(path)!).AvailableFreeSpace < Index;
+        }
+        catch (Exception unknown) when (unknown is IOException or UnauthorizedAccessException or ArgumentException)
+        {
+            return false;
+        }
+    }
 
     public static void Execute(SqliteConnection connection, string sql)
     {

@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Sockets;
 using System.Runtime.CompilerServices;
 using System.Security.Authentication;
+using GraftWatch.Serving;
 using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Checks;
@@ -19,8 +20,8 @@ internal sealed class PageCheck : ICheck
         PageSettings page = scope.Installation.Page;
         using var handler = new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false, ConnectTimeout = Patience };
         using var http = new HttpClient(handler) { Timeout = Patience, MaxResponseContentBufferSize = MostBytes };
-        (string? live, string trouble) = await AskAsync(http, new Uri($"http://{page.Listen}/live"), cancellationToken).ConfigureAwait(false);
-        yield return Near(page.Listen, live, trouble);
+        (string? live, _) = await AskAsync(http, new Uri($"http://{page.Listen}/live"), cancellationToken).ConfigureAwait(false);
+        yield return Near(page.Listen, live);
         if (page.PublicAddress is not { } outside)
         {
             yield return new CheckLine(Subject, CheckVerdict.Fine, "page.public_address is not set: letters carry no links.");
@@ -39,38 +40,22 @@ internal sealed class PageCheck : ICheck
         }
 
         var asked = new Uri(outside.GetLeftPart(UriPartial.Path).TrimEnd('/') + "/live");
-        (string? answer, trouble) = await AskAsync(http, asked, cancellationToken).ConfigureAwait(false);
+        (string? answer, string trouble) = await AskAsync(http, asked, cancellationToken).ConfigureAwait(false);
         yield return answer is not null
             ? new CheckLine(Subject, CheckVerdict.Fine, $"page.public_address: {asked} leads to GraftWatch.")
             : new CheckLine(Subject, CheckVerdict.Failed, $"page.public_address: {asked} does not lead to GraftWatch ({trouble}).", "Correct public_address, or let the reverse proxy pass that path on; docs/operations.md has an example.");
     }
 
-    private CheckLine Near(string listen, string? live, string trouble)
+    private CheckLine Near(string listen, string? live)
     {
         if (live is not null)
         {
             return new CheckLine(Subject, CheckVerdict.Fine, $"serve answers at {listen}: {live}.");
         }
 
-        try
-        {
-            if (!IPEndPoint.TryParse(listen, out IPEndPoint? end))
-            {
-                return new CheckLine(Subject, CheckVerdict.Fine, $"serve does not answer at {listen}.");
-            }
-
-            using var probe = new Socket(end.AddressFamily, SocketType.Stream, ProtocolType.Tcp);
-            probe.Bind(end);
-            return new CheckLine(Subject, CheckVerdict.Fine, $"{listen} is free; serve does not run there now.");
-        }
-        catch (SocketException taken) when (taken.SocketErrorCode == SocketError.AddressAlreadyInUse)
-        {
-            return new CheckLine(Subject, CheckVerdict.Failed, $"page.listen: {listen} is taken by another program ({trouble}).", "Write another port into listen, or end that program.");
-        }
-        catch (SocketException cannot)
-        {
-            return new CheckLine(Subject, CheckVerdict.Failed, $"page.listen: {listen} cannot be listened on ({InstallationCheck.OneLine(cannot.Message)}).", "Write an address of this machine, such as 127.0.0.1:8620; ports below 1024 are kept for the superuser.");
-        }
+        return FreePorts.Trouble(listen, "page.listen") is { } taken
+            ? new CheckLine(Subject, CheckVerdict.Failed, taken)
+            : new CheckLine(Subject, CheckVerdict.Fine, $"{listen} is free; serve does not run there now.");
     }
 
     // Our own health page says one of two things there; anybody else's says something else.

@@ -14,10 +14,6 @@ namespace GraftWatch.Checks;
 /// <summary>The store: there, whole, of this program's schema, writable, with room for tomorrow, and copied lately. Nothing in it is changed.</summary>
 internal sealed class StoreCheck : ICheck
 {
-    private const long MiB = 1 << 20;
-    private const long LeastFree = 64 * MiB;
-    private const long BytesAGrower = MiB;
-
     public string Subject => "store";
 
     public async IAsyncEnumerable<CheckLine> RunAsync(CheckScope scope, [EnumeratorCancellation] CancellationToken cancellationToken)
@@ -87,7 +83,7 @@ internal sealed class StoreCheck : ICheck
             return new CheckLine(Subject, CheckVerdict.Failed, $"{where}: its contents were moved to {found.MovedTo}; serve does not start on it.", "Name the new store in the table [store] of graftwatch.toml.");
         }
 
-        string kind = $"{found.Version}, {found.Journal}, {Size(found.Bytes)}{(installation.Store.Kind == StoreKind.Sqlite ? ", quick check passed" : string.Empty)}";
+        string kind = $"{found.Version}, {found.Journal}, {StoreRoom.Size(found.Bytes)}{(installation.Store.Kind == StoreKind.Sqlite ? ", quick check passed" : string.Empty)}";
         if (!found.IsCurrent)
         {
             return new CheckLine(Subject, CheckVerdict.Fine, $"{where}: {kind}; schema step {found.Step} of {found.KnownSteps}. The next start of serve copies it and brings it up to date.");
@@ -97,13 +93,12 @@ internal sealed class StoreCheck : ICheck
         return new CheckLine(Subject, CheckVerdict.Fine, $"{where}: {kind}, schema step {found.Step}{sender}.");
     }
 
-    // Tomorrow's copy is made beside the last and compared before it takes its place; letters and weather come on top.
     private CheckLine Room(CheckScope scope, StoreFindings found, long free)
     {
-        long need = LeastFree + (2 * found.Bytes) + (BytesAGrower * scope.Installation.Growers.Count);
+        long need = StoreRoom.NeedBytes(found.Bytes, scope.Installation.Growers.Count);
         return free >= need
-            ? new CheckLine(Subject, CheckVerdict.Fine, $"{Size(free)} free; until tomorrow {Size(need)} may be needed.")
-            : new CheckLine(Subject, CheckVerdict.Failed, $"data_folder: only {Size(free)} free on the disk of {scope.Installation.DataFolder}; until tomorrow {Size(need)} may be needed.", "Make room, or move data_folder to a larger disk.");
+            ? new CheckLine(Subject, CheckVerdict.Fine, $"{StoreRoom.Size(free)} free; until tomorrow {StoreRoom.Size(need)} may be needed.")
+            : new CheckLine(Subject, CheckVerdict.Failed, $"data_folder: only {StoreRoom.Size(free)} free on the disk of {scope.Installation.DataFolder}; until tomorrow {StoreRoom.Size(need)} may be needed.", "Make room, or move data_folder to a larger disk.");
     }
 
     private CheckLine Copies(CheckScope scope)
@@ -116,11 +111,4 @@ internal sealed class StoreCheck : ICheck
                 : new CheckLine(Subject, CheckVerdict.Look, string.Create(CultureInfo.InvariantCulture, $"The newest copy in {folder} is of {newest:uuuu-MM-dd}."), "serve makes one a day while it runs; look at its log, or run graftwatch backup.")
             : new CheckLine(Subject, CheckVerdict.Look, $"There is no copy of the store in {folder} yet.", "serve makes one a day; graftwatch backup makes one now.");
     }
-
-    private static string Size(long bytes) => bytes switch
-    {
-        >= 1024 * MiB => string.Create(CultureInfo.InvariantCulture, $"{bytes / (1024.0 * MiB):0.0} GiB"),
-        >= MiB => string.Create(CultureInfo.InvariantCulture, $"{bytes / (double)MiB:0} MiB"),
-        _ => string.Create(CultureInfo.InvariantCulture, $"{bytes / 1024} KiB"),
-    };
 }

@@ -48,6 +48,11 @@ internal static class GraftWatchCommand
         {
             return terminal.Refuse(refused.Faults);
         }
+        catch (IOException taken) when (taken.InnerException is Microsoft.AspNetCore.Connections.AddressInUseException)
+        {
+            terminal.Messages.WriteLine(taken.Message.TrimEnd('.') + ": another program listens there. End it, or write another port into page.listen of graftwatch.toml (or behind the option).");
+            return ExitCode.Failed;
+        }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
             terminal.Messages.WriteLine(e.Message);

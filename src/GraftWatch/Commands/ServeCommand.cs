@@ -77,6 +77,12 @@ internal static class ServeCommand
         try
         {
             using StoreLock? held = Lock(settings.Current.Installation);
+            if ((FreePorts.Trouble(pages == Off ? null : pages, listen is null ? "page.listen" : "--listen (page.listen)") ?? FreePorts.Trouble(watch == Off ? null : watch, "--watch")) is { } taken)
+            {
+                await terminal.Messages.WriteLineAsync(taken).ConfigureAwait(false);
+                return ExitCode.Failed;
+            }
+
             return await OpenAndRunAsync(terminal, settings, mail, (pages == Off ? null : pages, watch == Off ? null : watch), cancellationToken).ConfigureAwait(false);
         }
         catch (StoreRefusedException refused)

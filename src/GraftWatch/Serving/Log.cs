@@ -77,6 +77,9 @@ internal static partial class Log
     [LoggerMessage(5033, LogLevel.Warning, "The store does not answer: {Trouble}", EventName = "StoreAway")]
     internal static partial void StoreAway(ILogger logger, string trouble);
 
+    [LoggerMessage(5040, LogLevel.Error, "{Sentence}", EventName = "CopyDamaged")]
+    internal static partial void CopyDamaged(ILogger logger, string sentence);
+
     [LoggerMessage(5034, LogLevel.Error, "The clock is not to be trusted: {Doubt}; {Witness}. No letter is made or sent until it is set right.", EventName = "ClockDoubted")]
     internal static partial void ClockDoubted(ILogger logger, string doubt, string witness);
 

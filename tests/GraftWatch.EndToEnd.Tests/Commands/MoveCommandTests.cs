@@ -37,7 +37,7 @@ public sealed class MoveCommandTests : IDisposable
         Assert.Equal(0, await run.RunAsync("import", Repository.PathOf("src", "GraftWatch", "Demo", "register.csv")));
         Assert.Equal(0, await run.RunAsync("move", "--to", "away.db"));
         Assert.Contains("compared row by row", run.Results, StringComparison.Ordinal);
-        Assert.Equal(1, await run.RunAsync("serve", "--listen", "off"));
+        Assert.Equal(1, await run.RunAsync("serve", "--listen", "off", "--watch", "off"));
         Assert.Matches("The contents of this store were moved to the file .*away.db; served from here, letters would go out twice", run.Messages);
         File.Move(Path.Combine(run.Folder, "away.db"), StoreFile, overwrite: true);
         await using SqliteStore arrived = await SqliteStore.OpenAsync(StoreFile, Stop);
@@ -51,7 +51,7 @@ public sealed class MoveCommandTests : IDisposable
         PostgresServer server = PostgresServer.SharedOrSkip();
         Assert.Equal(0, await run.RunAsync("import", Repository.PathOf("src", "GraftWatch", "Demo", "register.csv")));
         Write(Server(server, server.CreateDatabase()));
-        Assert.Equal(1, await run.RunAsync("serve", "--listen", "off"));
+        Assert.Equal(1, await run.RunAsync("serve", "--listen", "off", "--watch", "off"));
         Assert.Matches("is empty, and .*graftwatch.db holds what was sent so far.*Run graftwatch move first", run.Messages);
         Assert.Equal(0, await run.RunAsync("move"));
         Assert.Matches("database .* rows, hash [0-9a-f]{64}, the same on both sides", run.Results);
@@ -73,7 +73,7 @@ public sealed class MoveCommandTests : IDisposable
             await AtLeastAsync(database, rows, mover);
             mover.Kill();
             await mover.WaitForExitAsync(Stop);
-            Assert.Equal(1, await run.RunAsync("serve", "--listen", "off"));
+            Assert.Equal(1, await run.RunAsync("serve", "--listen", "off", "--watch", "off"));
             Assert.Contains("only half there", run.Messages, StringComparison.Ordinal);
         }
 

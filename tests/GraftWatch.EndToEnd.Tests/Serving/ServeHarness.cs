@@ -38,6 +38,8 @@ internal sealed class ServeHarness : IAsyncDisposable
         Mail = LoopbackMailServer.Start();
     }
 
+    internal string Folder => folder;
+
     internal SteppedClock Clock { get; }
 
     /// <summary>What is said of the clock when it is in doubt.</summary>

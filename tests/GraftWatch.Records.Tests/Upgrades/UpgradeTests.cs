@@ -83,8 +83,8 @@ public sealed class UpgradeTests : IAsyncLifetime
         Assert.Equal(string.Create(CultureInfo.InvariantCulture, $"{rig.File}.before-{next:0000}"), copy);
         Assert.Equal(before, OldStore.Contents(copy, tables));
         Migration[] until = [.. Migration.Shipped("Sqlite").Where(migration => migration.Number <= step)];
-        await using SqliteStore old = await SqliteStore.OpenAsync(copy, new SqliteStoreOptions { Migrations = until, ReserveBytes = 0 }, Stop);
-        Assert.Single(await old.Ledger.LoadWaitingAsync(Stop));
+        // A program that knows only the steps until then opens it; what it holds was compared above.
+        await (await SqliteStore.OpenAsync(copy, new SqliteStoreOptions { Migrations = until, ReserveBytes = 0 }, Stop)).DisposeAsync();
     }
 
     [Fact]
