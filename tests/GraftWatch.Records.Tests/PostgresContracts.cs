@@ -59,3 +59,8 @@ public sealed class PostgresHistoryTests : HistoryContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }
+
+public sealed class PostgresFiguresTests : FiguresContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}

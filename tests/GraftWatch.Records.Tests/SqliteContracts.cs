@@ -59,3 +59,8 @@ public sealed class SqliteHistoryTests : HistoryContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }
+
+public sealed class SqliteFiguresTests : FiguresContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}

@@ -5,7 +5,7 @@ using Quartz;
 namespace GraftWatch.Serving;
 
 /// <summary>Notes in the store when jobs ran: the long ones wherever they run, and the short ones where several daemons share them, so that each sees that somebody looks.</summary>
-internal sealed class BeatRecorder(IJobRuns runs, BeatList beats, TimeProvider clock, ILogger<BeatRecorder> logger) : IJobListener
+internal sealed class BeatRecorder(IJobRuns runs, BeatList beats, IServiceProvider services, TimeProvider clock, ILogger<BeatRecorder> logger) : IJobListener
 {
     private static readonly TimeSpan Long = TimeSpan.FromHours(1);
 
@@ -18,6 +18,12 @@ internal sealed class BeatRecorder(IJobRuns runs, BeatList beats, TimeProvider c
     public async ValueTask JobWasExecuted(IJobExecutionContext context, JobExecutionException? jobException, CancellationToken cancellationToken = default)
     {
         string job = context.JobDetail.Key.Name;
+        if (context.Result is true && MorningShare.IsJob(job))
+        {
+            // What was just sealed need not wait for the beat of deliveries.
+            await services.GetRequiredKeyedService<IScheduler>(ServeBeat.Own).TriggerJob(new JobKey("delivery"), null, cancellationToken).ConfigureAwait(false);
+        }
+
         if (beats.All.FirstOrDefault(one => one.Name == job) is not { } beat || (beat.Interval < Long && beat.Scheduler != ServeBeat.Shared))
         {
             return;

@@ -30,6 +30,8 @@ internal sealed class ServeState(TimeProvider clock)
     private IReadOnlyList<WaitingOnChannel> waiting = [];
     private IReadOnlyList<ChannelTrouble> channelTroubles = [];
     private string settingsTrouble = string.Empty;
+    private string? houseTrouble;
+    private string? diskTrouble;
 
     /// <summary>Whether the guard ended the program.</summary>
     internal bool IsStuck { get; private set; }
@@ -128,6 +130,24 @@ internal sealed class ServeState(TimeProvider clock)
         }
     }
 
+    /// <summary>How the keeping of the store went.</summary>
+    internal void House(string? trouble)
+    {
+        lock (gate)
+        {
+            houseTrouble = trouble;
+        }
+    }
+
+    /// <summary>Whether the disk has room.</summary>
+    internal void Disk(string? trouble)
+    {
+        lock (gate)
+        {
+            diskTrouble = trouble;
+        }
+    }
+
     /// <summary>When each source's newest forecast was issued.</summary>
     internal IReadOnlyDictionary<string, Instant> Sources()
     {
@@ -156,7 +176,7 @@ internal sealed class ServeState(TimeProvider clock)
         {
             string[] troubles =
             [
-                .. new[] { Pulse.Held }.OfType<string>(),
+                .. new[] { Pulse.Held, diskTrouble, houseTrouble }.OfType<string>(),
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
                 .. channelTroubles.Select(trouble => $"{ChannelWords(trouble.Channel)} cannot be used ({trouble.Reason}): {trouble.Detail}"),

@@ -6,6 +6,7 @@ using GraftWatch.Serving;
 using GraftWatch.Serving.Clocks;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
+using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -63,7 +64,7 @@ internal sealed class ServeHarness : IAsyncDisposable
     }
 
     /// <summary>Starts the daemon, or starts it again.</summary>
-    internal async Task StartAsync()
+    internal async Task StartAsync(bool listen = false)
     {
         SettingsInForce settings = SettingsInForce.Load(folder, out IReadOnlyList<string> faults) ?? throw new InvalidOperationException(string.Join('\n', faults));
         store = await SqliteStore.OpenAsync(ServeSettings.StorePath(settings.Current.Installation), new SqliteStoreOptions { Clock = Clock }, default);
@@ -74,6 +75,8 @@ internal sealed class ServeHarness : IAsyncDisposable
             Mail = MailSetUp.Options(settings.Current.Installation.Mail, _ => null, out string trouble),
             Clock = Clock,
             Witness = Witness,
+            Listen = listen ? "127.0.0.1:0" : null,
+            Watch = listen ? "127.0.0.1:0" : null,
             Sources = setup => setup with { MetNorwayAddress = new Uri(Weather.Urls[0]) },
             Logging = logging => logging.SetMinimumLevel(LogLevel.Information).AddFilter("System.Net.Http", LogLevel.Warning).AddFilter("Quartz", LogLevel.Warning).AddProvider(new Collector(log)),
         });
@@ -107,6 +110,12 @@ internal sealed class ServeHarness : IAsyncDisposable
         }
     }
 
+    /// <summary>Where the pages listen.</summary>
+    internal Uri Pages => new(((WebApplication)host!).Urls.First());
+
+    /// <summary>Where health and metrics are asked.</summary>
+    internal Uri Watch => new(((WebApplication)host!).Urls.Last());
+
     internal bool IsStuck => host!.Services.GetRequiredService<ServeState>().IsStuck;
 
     internal bool HasStopped => host!.Services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping.IsCancellationRequested;
@@ -121,7 +130,7 @@ internal sealed class ServeHarness : IAsyncDisposable
     /// <summary>Moves the clock while nothing is expected to be looked at.</summary>
     internal async Task PassAsync(double minutes)
     {
-        for (Instant until = Now + Duration.FromMinutes(minutes); Now < until; await Task.Delay(20))
+        for (Instant until = Now + Duration.FromMinutes(minutes); Now < until; await Task.Delay(10))
         {
             Clock.Advance(Step);
         }
