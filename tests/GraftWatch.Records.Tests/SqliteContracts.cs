@@ -20,6 +20,11 @@ public sealed class SqliteLedgerTests : LedgerContract
     }
 }
 
+public sealed class SqliteShelfTests : ShelfContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
 public sealed class SqliteRegisterTests : RegisterContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
@@ -61,6 +66,11 @@ public sealed class SqliteHistoryTests : HistoryContract
 }
 
 public sealed class SqliteFiguresTests : FiguresContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
+public sealed class SqlitePeopleTests : PeopleContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }

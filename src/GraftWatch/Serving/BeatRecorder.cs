@@ -20,8 +20,7 @@ internal sealed class BeatRecorder(IJobRuns runs, BeatList beats, IServiceProvid
         string job = context.JobDetail.Key.Name;
         if (context.Result is true && MorningShare.IsJob(job))
         {
-            // What was just sealed need not wait for the beat of deliveries.
-            await services.GetRequiredKeyedService<IScheduler>(ServeBeat.Own).TriggerJob(new JobKey("delivery"), null, cancellationToken).ConfigureAwait(false);
+            await DeliverAsync(cancellationToken).ConfigureAwait(false);
         }
 
         if (beats.All.FirstOrDefault(one => one.Name == job) is not { } beat || (beat.Interval < Long && beat.Scheduler != ServeBeat.Shared))
@@ -40,6 +39,19 @@ internal sealed class BeatRecorder(IJobRuns runs, BeatList beats, IServiceProvid
         catch (Exception e) when (e is System.Data.Common.DbException or InvalidOperationException or TimeoutException)
         {
             Log.RunNotNoted(logger, job, e.Message);
+        }
+    }
+
+    // What was just sealed need not wait for the beat of deliveries.
+    private async Task DeliverAsync(CancellationToken cancellationToken)
+    {
+        try
+        {
+            await services.GetRequiredKeyedService<IScheduler>(ServeBeat.Own).TriggerJob(new JobKey("delivery"), null, cancellationToken).ConfigureAwait(false);
+        }
+        catch (SchedulerException)
+        {
+            // The program is ending; the letter waits in the store for the next one.
         }
     }
 }

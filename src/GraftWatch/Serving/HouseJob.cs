@@ -43,7 +43,7 @@ internal sealed class HouseJob(
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
-            state.House("the store could not be kept last night: " + e.Message);
+            state.Installation("house", "the store could not be kept last night: " + e.Message);
             Log.HouseFailed(logger, e);
         }
     }
@@ -80,7 +80,7 @@ internal sealed class HouseJob(
         }
 
         TidyReport tidied = await store.House.TidyAsync(night, new Retention(), cancellationToken).ConfigureAwait(false);
-        state.House(null);
+        state.Installation("house", null);
         return $"{copied}dropped {tidied.Letters} letters, {tidied.JobRuns} runs and {tidied.WeatherDays} days of weather";
     }
 
@@ -93,7 +93,7 @@ internal sealed class HouseJob(
 
         long day = await store.Figures.LoadBytesSinceAsync(now - Duration.FromDays(1), cancellationToken).ConfigureAwait(false);
         DiskRoom room = DiskRoom.Of(file.Path, day);
-        state.Disk(room.Trouble);
+        state.Installation("disk", room.Trouble);
     }
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());

@@ -38,6 +38,7 @@ internal static class ServeBeat
     private static readonly TimeSpan HouseBeat = TimeSpan.FromHours(1);
     private static readonly TimeSpan WeatherBeat = TimeSpan.FromHours(3);
     private static readonly TimeSpan UrgentBeat = TimeSpan.FromMinutes(15);
+    private static readonly TimeSpan OperatorBeat = TimeSpan.FromMinutes(1);
 
     internal static void Add(IHostApplicationBuilder builder, ServeParts parts)
     {
@@ -67,6 +68,7 @@ internal static class ServeBeat
         beats.Every<UrgentJob>(UrgentJob.Name, UrgentBeat);
         beats.EveryHere<DeliveryJob>("delivery", DeliveryBeat);
         beats.Every<HouseJob>("house", HouseBeat);
+        beats.EveryHere<OperatorJob>("operator", OperatorBeat);
         beats.EveryHere<SettingsJob>("settings", SettingsBeat);
     }
 

@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using System.Globalization;
+using System.Text.Json.Nodes;
 using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
@@ -25,6 +26,7 @@ internal sealed class ServeHarness : IAsyncDisposable
 {
     private static readonly TimeSpan Step = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan ShortWhile = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan LongWhile = TimeSpan.FromSeconds(4);
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
     private readonly string folder = Directory.CreateTempSubdirectory("graftwatch-serve-").FullName;
     private readonly ConcurrentQueue<string> log = new();
@@ -74,6 +76,7 @@ internal sealed class ServeHarness : IAsyncDisposable
             Store = store,
             Mail = MailSetUp.Options(settings.Current.Installation.Mail, _ => null, out string trouble),
             Clock = Clock,
+            Environment = name => Secrets.GetValueOrDefault(name),
             Witness = Witness,
             Listen = listen ? "127.0.0.1:0" : null,
             Watch = listen ? "127.0.0.1:0" : null,
@@ -82,7 +85,7 @@ internal sealed class ServeHarness : IAsyncDisposable
         });
         Assert.Empty(trouble);
         await host.StartAsync();
-        await PassesAsync(() => Report is { LastLook: not null, LastWeather: not null });
+        await PassesAsync(() => Report is { LastLook: not null, LastWeather: not null }, LongWhile);
     }
 
     /// <summary>Stops the daemon; store and settings stay.</summary>
@@ -146,10 +149,10 @@ internal sealed class ServeHarness : IAsyncDisposable
         }
     }
 
-    private static async Task PassesAsync(Func<bool> condition)
+    private static async Task PassesAsync(Func<bool> condition, TimeSpan? limit = null)
     {
         var waited = System.Diagnostics.Stopwatch.StartNew();
-        while (!condition() && waited.Elapsed < ShortWhile)
+        while (!condition() && waited.Elapsed < (limit ?? ShortWhile))
         {
             await Task.Delay(5);
         }
@@ -167,6 +170,30 @@ internal sealed class ServeHarness : IAsyncDisposable
     internal void WeatherAnswers() => Answer(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json")
         .WithBody(File.ReadAllText(Repository.PathOf("src", "GraftWatch", "Demo", "weather.json"))));
 
+    /// <summary>The service answers with the demonstration's hours, changed from an hour on.</summary>
+    /// <param name="from">First hour changed, UTC.</param>
+    /// <param name="until">First hour not changed any more.</param>
+    /// <param name="columns">New values by column.</param>
+    internal void WeatherTurns(string from, string until, params (string Column, double Value)[] columns)
+    {
+        JsonNode reply = JsonNode.Parse(File.ReadAllText(Repository.PathOf("src", "GraftWatch", "Demo", "weather.json")))!;
+        JsonNode hourly = reply["hourly"]!;
+        JsonArray times = hourly["time"]!.AsArray();
+        for (int hour = 0; hour < times.Count; hour++)
+        {
+            string time = (string)times[hour]!;
+            if (string.CompareOrdinal(time, from) >= 0 && string.CompareOrdinal(time, until) < 0)
+            {
+                foreach ((string column, double value) in columns)
+                {
+                    hourly[column]![hour] = value;
+                }
+            }
+        }
+
+        Answer(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json").WithBody(reply.ToJsonString()));
+    }
+
     internal void WeatherFails() => Answer(Response.Create().WithStatusCode(500).WithBody("out of order"));
 
     /// <summary>MET Norway answers with three invented dry days of 12 °C from the full hour on.</summary>
@@ -182,12 +209,18 @@ internal sealed class ServeHarness : IAsyncDisposable
 
     internal void WriteStation(string csv) => File.WriteAllText(Path.Combine(folder, "station.csv"), csv);
 
-    internal void WriteSettings(int mailPort, string units = "metric", string place = "", string weather = "") => File.WriteAllText(
+    internal RecordsStore Store => store!;
+
+    /// <summary>Secrets of channels, as the environment would give them.</summary>
+    internal Dictionary<string, string> Secrets { get; } = new(StringComparer.Ordinal);
+
+    internal void WriteSettings(int mailPort, string units = "metric", string place = "", string weather = "", string grower = "", string top = "", string channels = "") => File.WriteAllText(
         Path.Combine(folder, "graftwatch.toml"),
         string.Create(
             CultureInfo.InvariantCulture,
             $"""
             data_folder = "data"
+            {top}
 
             [[place]]
             name = "Sorrel Bank"
@@ -203,6 +236,9 @@ internal sealed class ServeHarness : IAsyncDisposable
             letter_hour = "05:30"
             units = "{units}"
             register = "register.csv"
+            {grower}
+
+            {channels}
 
             [mail]
             host = "127.0.0.1"
