@@ -13,7 +13,7 @@ namespace GraftWatch.Serving;
 /// <remarks>A store on a server is only tidied, by one of the daemons that share it; copies are the server's affair.</remarks>
 [DisallowConcurrentExecution]
 internal sealed class HouseJob(
-    RecordsStore store, GrowersInForce growers, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<HouseJob> logger) : IJob
+    BeatGuard guard, RecordsStore store, GrowersInForce growers, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<HouseJob> logger) : IJob
 {
     /// <summary>Name under which nights are noted.</summary>
     internal const string Night = "night";
@@ -23,7 +23,10 @@ internal sealed class HouseJob(
     private static readonly Duration AfterLetters = Duration.FromMinutes(30);
     private static readonly Duration LongestWait = Duration.FromHours(12);
 
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        guard.RunAsync(context, () => WorkAsync(cancellationToken), cancellationToken);
+
+    private async Task WorkAsync(CancellationToken cancellationToken)
     {
         try
         {

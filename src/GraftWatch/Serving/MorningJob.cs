@@ -10,9 +10,12 @@ namespace GraftWatch.Serving;
 /// <summary>Looks through all growers' mornings once a minute. One grower's trouble never holds up the others.</summary>
 [DisallowConcurrentExecution]
 internal sealed class MorningJob(
-    MorningRun mornings, GrowersInForce growers, ServeState state, ServeMetrics metrics, TimeProvider clock, ILogger<MorningJob> logger) : IJob
+    BeatGuard guard, MorningRun mornings, GrowersInForce growers, ServeState state, ServeMetrics metrics, TimeProvider clock, ILogger<MorningJob> logger) : IJob
 {
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        guard.RunAsync(context, () => WorkAsync(context, cancellationToken), cancellationToken);
+
+    private async Task WorkAsync(IJobExecutionContext context, CancellationToken cancellationToken)
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         if (await GrowersAsync(cancellationToken).ConfigureAwait(false) is not { } morning)

@@ -50,7 +50,8 @@ public sealed class WatchPageTests : IAsyncDisposable
     {
         serve.WeatherFails();
         await serve.StartAsync(listen: true);
-        await serve.AdvanceAsync(1);
+        await serve.AdvanceAsync(4);
+        await serve.WaitAsync(() => serve.Report.Troubles.Count > 0, "the trouble with the weather");
         Assert.Contains("no weather for Sorrel Bank", await TextAsync(serve.Watch, "/ready", HttpStatusCode.ServiceUnavailable), StringComparison.Ordinal);
         Assert.Equal("live\n", await TextAsync(serve.Watch, "/live", HttpStatusCode.OK));
         Assert.Equal("not ready\n", await TextAsync(serve.Pages, "/ready", HttpStatusCode.ServiceUnavailable));
