@@ -65,6 +65,11 @@ public sealed class PostgresHistoryTests : HistoryContract
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }
 
+public sealed class PostgresFiguresTests : FiguresContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}
+
 public sealed class PostgresPeopleTests : PeopleContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());

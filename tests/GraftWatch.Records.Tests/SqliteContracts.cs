@@ -65,6 +65,11 @@ public sealed class SqliteHistoryTests : HistoryContract
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }
 
+public sealed class SqliteFiguresTests : FiguresContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
 public sealed class SqlitePeopleTests : PeopleContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());

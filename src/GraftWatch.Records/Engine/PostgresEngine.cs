@@ -7,7 +7,13 @@ namespace GraftWatch.Records.Engine;
 internal sealed class PostgresEngine : SqlEngine
 {
     private const int MostRuns = 3;
+
+    // First half of the keys under which workers show that they are there.
+    private const int Presence = 0x67726166;
     private readonly NpgsqlDataSource source;
+    private readonly SemaphoreSlim presenceGate = new(1);
+    private NpgsqlConnection? presence;
+    private string? present;
 
     public PostgresEngine(string connectionString)
     {
@@ -18,7 +24,7 @@ internal sealed class PostgresEngine : SqlEngine
         settings.MaxPoolSize = settings.MaxPoolSize == 100 ? 20 : settings.MaxPoolSize;
 
         // A lost receipt would send a letter twice, whatever the server's default is; an idle transaction would hold vacuum back.
-        settings.Options = $"{settings.Options} -c synchronous_commit=on -c idle_in_transaction_session_timeout=60000 -c lock_timeout=30000".TrimStart();
+        settings.Options = $"{settings.Options} -c synchronous_commit=on -c idle_in_transaction_session_timeout=60000 -c lock_timeout=30000 -c tcp_keepalives_idle=10 -c tcp_keepalives_interval=5 -c tcp_keepalives_count=3".TrimStart();
         source = new NpgsqlSlimDataSourceBuilder(settings.ConnectionString).EnableTransportSecurity().Build();
     }
 
@@ -87,7 +93,54 @@ internal sealed class PostgresEngine : SqlEngine
     public override async Task<long> LeaseClockAsync(SqlSession session) =>
         (await session.NumberAsync("SELECT (extract(epoch FROM clock_timestamp()) * 10000000)::bigint").ConfigureAwait(false))!.Value;
 
-    public override ValueTask DisposeAsync() => source.DisposeAsync();
+    public override string HolderIsThere =>
+        $"""
+        EXISTS (SELECT 1 FROM pg_locks k WHERE k.locktype = 'advisory' AND k.granted AND k.objsubid = 2
+        AND k.database = (SELECT oid FROM pg_database WHERE datname = current_database())
+        AND k.classid = {Presence} AND k.objid = (hashtext(letter.claim_owner)::bigint & 4294967295)::oid)
+        """;
+
+    // A lock of a session ends with its connection: at once when the process dies, and not while it only stands still.
+    public override async Task ShowPresenceAsync(string worker, CancellationToken cancellationToken)
+    {
+        await presenceGate.WaitAsync(cancellationToken).ConfigureAwait(false);
+        try
+        {
+            if (presence is { State: ConnectionState.Open } && present == worker)
+            {
+                return;
+            }
+
+            await LeaveAsync().ConfigureAwait(false);
+            presence = await source.OpenConnectionAsync(cancellationToken).ConfigureAwait(false);
+            using var command = new NpgsqlCommand("SELECT pg_advisory_lock_shared(@presence, hashtext(@worker))", presence);
+            command.Parameters.AddWithValue("presence", Presence);
+            command.Parameters.AddWithValue("worker", worker);
+            await command.ExecuteNonQueryAsync(cancellationToken).ConfigureAwait(false);
+            present = worker;
+        }
+        finally
+        {
+            presenceGate.Release();
+        }
+    }
+
+    public override async ValueTask DisposeAsync()
+    {
+        await LeaveAsync().ConfigureAwait(false);
+        presenceGate.Dispose();
+        await source.DisposeAsync().ConfigureAwait(false);
+    }
+
+    private async Task LeaveAsync()
+    {
+        present = null;
+        if (presence is not null)
+        {
+            await presence.DisposeAsync().ConfigureAwait(false);
+            presence = null;
+        }
+    }
 
     /// <summary>Whether the server surely rolled back; a line that breaks during the commit leaves that open, and the caller must look.</summary>
     private static bool ChangedNothing(NpgsqlException failure, bool committing) => failure is PostgresException answer

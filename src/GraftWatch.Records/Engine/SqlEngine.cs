@@ -24,6 +24,12 @@ internal abstract class SqlEngine : IAsyncDisposable
     /// <summary>Now by the clock that leases are measured with, in ticks.</summary>
     public abstract Task<long> LeaseClockAsync(SqlSession session);
 
+    /// <summary>SQL condition on a row of letter: the worker that claimed it is there, though it may stand still.</summary>
+    public virtual string HolderIsThere => "0 = 1";
+
+    /// <summary>Shows others that a worker is there for as long as this program is, however it ends.</summary>
+    public virtual Task ShowPresenceAsync(string worker, CancellationToken cancellationToken) => Task.CompletedTask;
+
     public abstract ValueTask DisposeAsync();
 
     public Task WriteAsync(Func<SqlSession, Task> work, CancellationToken cancellationToken) =>

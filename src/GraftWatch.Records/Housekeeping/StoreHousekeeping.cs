@@ -1,5 +1,6 @@
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Ledger;
+using Microsoft.Data.Sqlite;
 using NodaTime;
 
 namespace GraftWatch.Records.Housekeeping;
@@ -39,7 +40,8 @@ public sealed class StoreHousekeeping
             await file.AloneAsync(
                 connection =>
                 {
-                    SqliteFiles.Execute(connection, "PRAGMA incremental_vacuum; PRAGMA optimize;");
+                    GiveBack(connection);
+                    SqliteFiles.Execute(connection, "PRAGMA optimize;");
                     SqliteFiles.Execute(connection, "PRAGMA wal_checkpoint(TRUNCATE);");
                     return true;
                 },
@@ -48,6 +50,26 @@ public sealed class StoreHousekeeping
         }
 
         return report;
+    }
+
+    // A store that cannot give single pages back is written anew when a quarter of it is empty; that needs its size once more on the disk.
+    private static void GiveBack(SqliteConnection connection)
+    {
+        long free = SqliteFiles.Number(connection, "PRAGMA freelist_count");
+        if (SqliteFiles.Number(connection, "PRAGMA auto_vacuum") == 2)
+        {
+            // Each step gives one page back, so the statement must be run to its end.
+            using SqliteCommand command = connection.CreateCommand();
+            command.CommandText = "PRAGMA incremental_vacuum";
+            using SqliteDataReader pages = command.ExecuteReader();
+            while (pages.Read())
+            {
+            }
+        }
+        else if (free * 4 > SqliteFiles.Number(connection, "PRAGMA page_count"))
+        {
+            SqliteFiles.Execute(connection, "VACUUM;");
+        }
     }
 
     private static async Task<int> DropWeatherAsync(SqlSession session, LocalDate before)

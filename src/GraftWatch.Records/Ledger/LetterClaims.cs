@@ -15,7 +15,8 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
     // A last try further ahead than machines disagree: the clock was set back, and must not hold the letter until it has caught up.
     private static readonly Duration ClockWentBack = Duration.FromHours(1);
 
-    private const string Free = "(claim_owner = '' OR claim_until + CASE WHEN started_at IS NULL THEN 0 ELSE @doubt END < @clock)";
+    // A holder that is there but let its lease run out stands still with the letter on the line; it may have arrived, and the receipt comes when it wakes.
+    private static readonly Duration FrozenPause = Duration.FromMinutes(15);
 
     private const string Stopped = "EXISTS (SELECT 1 FROM grower_stop s WHERE s.grower_id = letter.grower_id)";
 
@@ -24,10 +25,13 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
         DeliveryReason.Connection,
         "the worker ended while it was handing the letter over; it may or may not have arrived");
 
+    private string Free => "(claim_owner = '' OR claim_until + CASE WHEN started_at IS NULL THEN 0 WHEN " + engine.HolderIsThere + " THEN @frozen ELSE @doubt END < @clock)";
+
     public async Task<IReadOnlyList<ClaimedLetter>> ClaimAsync(string owner, ClaimWish wish, Duration lease, Instant now, CancellationToken cancellationToken)
     {
         ArgumentException.ThrowIfNullOrWhiteSpace(owner);
         ArgumentNullException.ThrowIfNull(wish);
+        await engine.ShowPresenceAsync(owner, cancellationToken).ConfigureAwait(false);
         List<(LoadedLetter Letter, long Epoch)> claimed = await engine.WriteAsync(session => ClaimAsync(session, owner, wish, lease, now), cancellationToken).ConfigureAwait(false);
         return claimed.Where(one => one.Letter.Sound).Select(one => new ClaimedLetter(one.Letter.Entry, owner, one.Epoch)).ToArray();
     }
@@ -106,6 +110,7 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
                     "SELECT id, CAST(CASE WHEN " + Stopped + " THEN 1 ELSE 0 END AS BIGINT) FROM letter WHERE state = 'waiting' AND (" + LetterRows.UselessFrom + " <= @now OR " + Stopped + ") AND " + Free + " ORDER BY sealed_at, id LIMIT @most" + session.SkipLocked,
                     ("@now", Stored.Ticks(now)),
                     ("@doubt", DoubtPause.BclCompatibleTicks),
+                    ("@frozen", FrozenPause.BclCompatibleTicks),
                     ("@clock", clock),
                     ("@most", most)).ConfigureAwait(false);
                 var given = new List<LedgerEntry>(useless.Count);
@@ -188,6 +193,7 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
                 ("@now", Stored.Ticks(now)),
                 ("@ahead", Stored.Ticks(now + ClockWentBack)),
                 ("@doubt", DoubtPause.BclCompatibleTicks),
+                ("@frozen", FrozenPause.BclCompatibleTicks),
                 ("@clock", clock),
                 ("@most", wish.Most),
                 ("@owner", owner),

@@ -11,12 +11,12 @@ public sealed class LetterFigures
 
     internal LetterFigures(SqlEngine engine) => this.engine = engine;
 
-    /// <summary>Letters that wait to be handed over, by kind; kinds without any are left out.</summary>
+    /// <summary>Letters that wait to be handed over, by kind and channel; those without any are left out.</summary>
     public async Task<IReadOnlyList<WaitingLetters>> LoadWaitingAsync(CancellationToken cancellationToken) =>
         await engine.ReadAsync(
             session => session.ListAsync(
-                reader => new WaitingLetters(reader.Word<LetterKind>(0), reader.Whole(1), reader.Instant(2)),
-                "SELECT kind, count(*), min(sealed_at) FROM letter WHERE state = 'waiting' GROUP BY kind ORDER BY kind"),
+                reader => new WaitingLetters(reader.Word<LetterKind>(0), reader.GetString(1), reader.Whole(2), reader.Instant(3)),
+                "SELECT kind, channel, count(*), min(sealed_at) FROM letter WHERE state = 'waiting' GROUP BY kind, channel ORDER BY kind, channel"),
             cancellationToken).ConfigureAwait(false);
 
     /// <summary>Bytes of the letters sealed since an instant: what a day needs on the disk. [B]</summary>
@@ -43,6 +43,7 @@ public sealed class LetterFigures
 
 /// <summary>Letters of a kind that wait.</summary>
 /// <param name="Kind">The kind.</param>
+/// <param name="Channel">Name of the channel.</param>
 /// <param name="Letters">How many.</param>
 /// <param name="OldestSealedAt">When the oldest of them was sealed.</param>
-public sealed record WaitingLetters(LetterKind Kind, int Letters, Instant OldestSealedAt);
+public sealed record WaitingLetters(LetterKind Kind, string Channel, int Letters, Instant OldestSealedAt);

@@ -1,3 +1,6 @@
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Schedules;
+using NodaTime;
 using Quartz;
 
 namespace GraftWatch.Serving;
@@ -8,7 +11,12 @@ namespace GraftWatch.Serving;
 /// interval changed with the program is set anew, and so is one that would come too late because a clock stood wrong or a
 /// fault stopped it.
 /// </remarks>
-internal sealed class BeatKeeper(BeatList beats, IServiceProvider services, TimeProvider clock, ILogger<BeatKeeper> logger) : BackgroundService
+/// <param name="beats">The beats.</param>
+/// <param name="services">Where the schedulers are.</param>
+/// <param name="growers">Whose letters are due when.</param>
+/// <param name="clock">The clock.</param>
+/// <param name="logger">Log.</param>
+internal sealed class BeatKeeper(BeatList beats, IServiceProvider services, GrowersInForce growers, TimeProvider clock, ILogger<BeatKeeper> logger) : BackgroundService
 {
     private static readonly TimeSpan Look = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan Slack = TimeSpan.FromMinutes(1);
@@ -43,6 +51,7 @@ internal sealed class BeatKeeper(BeatList beats, IServiceProvider services, Time
 
     private async Task KeepAllAsync(CancellationToken cancellationToken)
     {
+        await HitTheHourAsync(cancellationToken).ConfigureAwait(false);
         foreach (Beat beat in beats.All)
         {
             try
@@ -81,6 +90,31 @@ internal sealed class BeatKeeper(BeatList beats, IServiceProvider services, Time
         {
             Log.BeatSetAnew(logger, beat.Name, why);
             await scheduler.RescheduleJob(beat.Key, beat.Trigger(now), cancellationToken).ConfigureAwait(false);
+        }
+    }
+
+    // The minute beat alone would bring a letter up to a minute after its hour.
+    private async Task HitTheHourAsync(CancellationToken cancellationToken)
+    {
+        try
+        {
+            var now = Instant.FromDateTimeOffset(clock.GetUtcNow());
+            IReadOnlyList<Grower> served = (await growers.LoadAsync(cancellationToken).ConfigureAwait(false)).Morning.Growers;
+            Instant next = served.Select(grower => LetterSchedule.NextDue(grower, now).At).DefaultIfEmpty(Instant.MaxValue).Min();
+            if (next - now > Duration.FromTimeSpan(Look + Slack))
+            {
+                return;
+            }
+
+            foreach (Beat beat in beats.All.Where(beat => MorningShare.IsJob(beat.Name)))
+            {
+                ITrigger hour = TriggerBuilder.Create().ForJob(beat.Name).WithIdentity(beat.Name + " at the hour").StartAt(next.ToDateTimeOffset()).Build();
+                await services.GetRequiredKeyedService<IScheduler>(beat.Scheduler).ScheduleTrigger(hour, TriggerConflict.Replace, cancellationToken).ConfigureAwait(false);
+            }
+        }
+        catch (Exception failure) when (failure is SchedulerException or System.Data.Common.DbException)
+        {
+            Log.BeatNotKept(logger, "the letter hour", failure.Message);
         }
     }
 }

@@ -7,9 +7,12 @@ namespace GraftWatch.Serving;
 /// <summary>Hands waiting letters over, by mail and every other channel.</summary>
 [DisallowConcurrentExecution]
 internal sealed class DeliveryJob(
-    DeliveryRun deliveries, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<DeliveryJob> logger) : IJob
+    BeatGuard guard, DeliveryRun deliveries, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<DeliveryJob> logger) : IJob
 {
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        guard.RunAsync(context, () => WorkAsync(cancellationToken), cancellationToken);
+
+    private async Task WorkAsync(CancellationToken cancellationToken)
     {
         try
         {

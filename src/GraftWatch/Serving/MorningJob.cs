@@ -1,5 +1,6 @@
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving.Metrics;
 using NodaTime;
 using NodaTime.Text;
 using Quartz;
@@ -9,9 +10,12 @@ namespace GraftWatch.Serving;
 /// <summary>Looks through all growers' mornings once a minute. One grower's trouble never holds up the others.</summary>
 [DisallowConcurrentExecution]
 internal sealed class MorningJob(
-    MorningRun mornings, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<MorningJob> logger) : IJob
+    BeatGuard guard, MorningRun mornings, GrowersInForce growers, ServeState state, ServeMetrics metrics, TimeProvider clock, ILogger<MorningJob> logger) : IJob
 {
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        guard.RunAsync(context, () => WorkAsync(context, cancellationToken), cancellationToken);
+
+    private async Task WorkAsync(IJobExecutionContext context, CancellationToken cancellationToken)
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         if (await GrowersAsync(cancellationToken).ConfigureAwait(false) is not { } morning)
@@ -20,11 +24,14 @@ internal sealed class MorningJob(
         }
 
         MorningShare share = MorningShare.OfJob(context.JobDetail.Key.Name);
+        bool anySealed = false;
         foreach (Grower grower in morning.Growers.Where(grower => share.Has(grower.Name)))
         {
-            await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
+            anySealed |= await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
             state.Pulse.Looked();
         }
+
+        context.Result = anySealed;
 
         state.Looked(share, Instant.FromDateTimeOffset(clock.GetUtcNow()));
     }
@@ -42,17 +49,26 @@ internal sealed class MorningJob(
         }
     }
 
-    private async Task LookAsync(Grower grower, MorningSettings morning, Instant now, CancellationToken cancellationToken)
+    private async Task<bool> LookAsync(Grower grower, MorningSettings morning, Instant now, CancellationToken cancellationToken)
     {
         try
         {
-            Tell(grower, now, await mornings.LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false));
+            long begin = clock.GetTimestamp();
+            MorningOutcome outcome = await mornings.LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);
+            Tell(grower, now, outcome);
+            if (outcome is MorningOutcome.Sealed)
+            {
+                metrics.Round(clock.GetElapsedTime(begin));
+                return true;
+            }
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
             state.Grower(grower.Name, "the letter could not be made: " + e.Message, isForOperator: true);
             Log.MorningFailed(logger, e, grower.Name);
         }
+
+        return false;
     }
 
     private void Tell(Grower grower, Instant now, MorningOutcome outcome)

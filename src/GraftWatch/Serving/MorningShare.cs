@@ -16,6 +16,9 @@ internal readonly record struct MorningShare(int Number, int Of)
     /// <summary>The shares of a daemon alone, or of daemons together.</summary>
     internal static IReadOnlyList<MorningShare> All(int of) => [.. Enumerable.Range(0, of).Select(number => new MorningShare(number, of))];
 
+    /// <summary>Whether a job looks through mornings.</summary>
+    internal static bool IsJob(string name) => name == Job || name.StartsWith(Job + " ", StringComparison.Ordinal);
+
     /// <summary>The share a job looks through, read from its name.</summary>
     internal static MorningShare OfJob(string name)
     {

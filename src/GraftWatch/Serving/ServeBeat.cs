@@ -47,6 +47,7 @@ internal static class ServeBeat
         builder.Services.AddSingleton(beats);
         builder.Services.AddSingleton(parts.Witness);
         builder.Services.AddSingleton<ClockGate>();
+        builder.Services.AddSingleton<BeatGuard>();
         builder.Services.AddHostedService(provider => provider.GetRequiredService<ClockGate>());
         AddOwn(builder, parts);
         if (parts.BeatServer is { } server)
@@ -77,8 +78,6 @@ internal static class ServeBeat
         builder.AddQuartz(Own, quartz =>
         {
             quartz.UseTimeProvider(parts.Clock);
-            quartz.AddJobListener<BeatRecorder>();
-            quartz.AddTriggerListener<ClockVeto>();
             quartz.UseInMemoryStore(options => options.MisfireThreshold = Misfire);
         });
         builder.AddQuartzHostedService(Own, Hosting);
@@ -90,8 +89,6 @@ internal static class ServeBeat
         {
             quartz.ConfigureScheduler(options => options.InstanceId = $"{Environment.MachineName}-{Environment.ProcessId}-{Guid.NewGuid():N}"[..^24]);
             quartz.UseTimeProvider(parts.Clock);
-            quartz.AddJobListener<BeatRecorder>();
-            quartz.AddTriggerListener<ClockVeto>();
             quartz.UseDefaultThreadPool(AtOnce);
             quartz.UsePersistentStore(store =>
             {

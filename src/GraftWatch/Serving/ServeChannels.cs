@@ -2,6 +2,7 @@ using GraftWatch.Letters.Channels;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Urgent;
+using GraftWatch.Serving.Metrics;
 
 namespace GraftWatch.Serving;
 
@@ -10,7 +11,8 @@ internal static class ServeChannels
 {
     internal static void Add(IServiceCollection services, ServeParts parts)
     {
-        services.AddSingleton(parts.Store.Claims);
+        services.AddSingleton<ILetterClaims>(provider => new MeasuredClaims(
+            parts.Store.Claims, provider.GetRequiredService<ServeMetrics>(), provider.GetRequiredService<ServeState>(), parts.Settings));
         services.AddSingleton(parts.Store.Book);
         services.AddSingleton(parts.Store.Stops);
         services.AddSingleton(parts.Store.Notes);

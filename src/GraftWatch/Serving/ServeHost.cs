@@ -54,7 +54,7 @@ internal static class ServeHost
         services.AddSingleton<ServeMetrics>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
-        services.AddSingleton(parts.Store.Said);
+        services.AddSingleton<ISaidMemory>(provider => new MeasuredSealing(parts.Store.Said, provider.GetRequiredService<ServeMetrics>()));
         services.AddSingleton(parts.Store.Jobs);
         services.AddSingleton<IRegister>(new RegisterOfInstallation(parts.Store.Register, () => parts.Settings.Current, parts.Clock, parts.Store.Keeper));
     }

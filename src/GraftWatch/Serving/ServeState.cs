@@ -32,8 +32,6 @@ internal sealed class ServeState(TimeProvider clock)
     private IReadOnlyList<WaitingOnChannel> waiting = [];
     private IReadOnlyList<ChannelTrouble> channelTroubles = [];
     private string settingsTrouble = string.Empty;
-    private string roomTrouble = string.Empty;
-    private IReadOnlyList<string> houseTroubles = [];
 
     /// <summary>Whether the guard ended the program.</summary>
     internal bool IsStuck { get; private set; }
@@ -107,24 +105,6 @@ internal sealed class ServeState(TimeProvider clock)
             lost.AddRange(tally.Lost.Where(entry => entry.LastDetail != GrowerStop.NotSent));
             lost.RemoveRange(0, Math.Max(0, lost.Count - MostLost));
             lost.RemoveAll(entry => at - (entry.LastTryAt ?? at) > LostIsNews);
-        }
-    }
-
-    /// <summary>Notes what is amiss with the copies of the store; none when all is well.</summary>
-    internal void House(IReadOnlyList<string> troubles)
-    {
-        lock (gate)
-        {
-            houseTroubles = troubles;
-        }
-    }
-
-    /// <summary>Notes that the disk has too little room; empty when it has enough.</summary>
-    internal void Room(string trouble)
-    {
-        lock (gate)
-        {
-            roomTrouble = trouble;
         }
     }
 
@@ -230,12 +210,11 @@ internal sealed class ServeState(TimeProvider clock)
                 .. new[] { Pulse.Held }.OfType<string>(),
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
-                .. houseTroubles,
                 .. channelTroubles.Select(Words),
                 .. installationTroubles.Values,
                 .. waiting.Select(Words),
                 .. lost.Select(Words),
-                .. new[] { settingsTrouble, roomTrouble }.Where(trouble => trouble.Length > 0),
+                .. new[] { settingsTrouble }.Where(trouble => trouble.Length > 0),
             ];
             return new ServeReport(lastLook, lastWeather, lastAccepted, troubles);
         }

@@ -8,12 +8,15 @@ namespace GraftWatch.Serving;
 
 /// <summary>Looks again between two letters, after new weather and now and then: what is new and urgent is written at once.</summary>
 [DisallowConcurrentExecution]
-internal sealed class UrgentJob(UrgentRun notes, GrowersInForce growers, TimeProvider clock, ILogger<UrgentJob> logger) : IJob
+internal sealed class UrgentJob(BeatGuard guard, UrgentRun notes, GrowersInForce growers, TimeProvider clock, ILogger<UrgentJob> logger) : IJob
 {
     /// <summary>Its name among the jobs.</summary>
     internal const string Name = "urgent";
 
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        guard.RunAsync(context, () => WorkAsync(cancellationToken), cancellationToken);
+
+    private async Task WorkAsync(CancellationToken cancellationToken)
     {
         try
         {

@@ -7,9 +7,12 @@ namespace GraftWatch.Serving;
 /// <summary>Fetches the weather of all places now and then, so that a letter has a forecast to rest on when the source is away at its hour.</summary>
 [DisallowConcurrentExecution]
 internal sealed class WeatherJob(
-    WeatherGathering weather, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<WeatherJob> logger) : IJob
+    BeatGuard guard, WeatherGathering weather, GrowersInForce growers, ServeState state, TimeProvider clock, ILogger<WeatherJob> logger) : IJob
 {
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        guard.RunAsync(context, () => WorkAsync(context, cancellationToken), cancellationToken);
+
+    private async Task WorkAsync(IJobExecutionContext context, CancellationToken cancellationToken)
     {
         try
         {

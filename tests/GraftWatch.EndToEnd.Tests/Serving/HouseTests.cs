@@ -1,45 +1,70 @@
-using GraftWatch.Records.Backups;
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving;
+using NodaTime;
+using NodaTime.Text;
 
 namespace GraftWatch.EndToEnd.Tests.Serving;
 
-/// <summary>What the daemon does for its store, and tells when it cannot.</summary>
 public sealed class HouseTests
 {
-    [Fact]
-    public async Task A_copy_that_rots_on_the_shelf_is_told_with_the_next_copy()
+    private static readonly DateTimeZone Berlin = DateTimeZoneProviders.Tzdb["Europe/Berlin"];
+
+    [Theory]
+    [InlineData("2026-05-11T23:59:00Z", "2026-05-11", "2026-05-11T00:00:00Z")]
+    [InlineData("2026-05-12T00:00:00Z", "2026-05-12", "2026-05-12T00:00:00Z")]
+    [InlineData("2027-03-28T00:59:59Z", "2027-03-27", "2027-03-27T01:00:00Z")] // the night of the spring change: two o'clock is three
+    [InlineData("2027-03-28T01:00:00Z", "2027-03-28", "2027-03-28T01:00:00Z")]
+    [InlineData("2027-10-31T00:30:00Z", "2027-10-31", "2027-10-31T00:00:00Z")] // the night of the autumn change has two o'clock twice and counts once
+    [InlineData("2027-10-31T01:30:00Z", "2027-10-31", "2027-10-31T00:00:00Z")]
+    public void A_night_begins_at_two_local_time_once_a_date(string now, string night, string due)
     {
-        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T09:00:00Z");
+        Assert.Equal(LocalDatePattern.Iso.Parse(night).Value, HouseJob.NightOf(At(now), Berlin, out Instant begins));
+        Assert.Equal(At(due), begins);
+    }
+
+    [Theory]
+    [InlineData("2026-05-12T02:29:00Z", true)]
+    [InlineData("2026-05-12T02:31:00Z", false)] // the letter hour, 05:30, is less than an hour away
+    [InlineData("2026-05-12T03:59:00Z", false)]
+    [InlineData("2026-05-12T04:01:00Z", true)]
+    public void Letters_have_an_hour_of_quiet_before_and_half_an_hour_after(string now, bool quiet) =>
+        Assert.Equal(quiet, HouseJob.IsQuiet([new Grower("Mara", "mara@sorrelbank.example", Berlin, new LocalTime(5, 30), UnitSystem.Metric, ["Sorrel Bank"])], At(now)));
+
+    [Fact]
+    public async Task The_store_is_kept_once_a_night_and_not_near_the_letter()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T03:10:00Z");
         await serve.StartAsync();
-        string shelf = Path.Combine(serve.Folder, "data", "backups");
-        string copy = Path.Combine(shelf, "graftwatch-2026-05-12.db");
-        await serve.WaitAsync(() => File.Exists(copy), "the first copy");
+        await serve.AdvanceAsync(45);
+        Assert.DoesNotContain(serve.LogLines, Copied);
+
+        await serve.AdvanceAsync(90);
+        await serve.WaitAsync(() => serve.LogLines.Any(Copied), "the copy of the night");
+        Assert.Contains("graftwatch-2026-05-12.db", serve.LogLines.Single(Copied), StringComparison.Ordinal);
+
+        // Neither hours nor a restart bring a second copy of the same night.
+        await serve.AdvanceAsync(120);
         await serve.StopAsync();
-        Assert.DoesNotContain(serve.LogLines, line => line.Contains("CopyDamaged", StringComparison.Ordinal));
-
-        await using (var file = new FileStream(copy, FileMode.Open, FileAccess.ReadWrite))
-        {
-            for (long page = 1; page < file.Length / 4096; page++)
-            {
-                file.Position = page * 4096;
-                file.Write([0xEE, 0xEE, 0xEE, 0xEE, 0xEE, 0xEE, 0xEE, 0xEE]);
-            }
-        }
-
-        serve.Clock.Advance(TimeSpan.FromDays(1));
         await serve.StartAsync();
-        await serve.WaitAsync(() => serve.Report.Troubles.Any(trouble => trouble.Contains("cannot be restored any more", StringComparison.Ordinal)), "the damaged copy to be told");
-        Assert.Contains(serve.Report.Troubles, trouble => trouble.Contains(copy, StringComparison.Ordinal));
-        Assert.Contains(serve.LogLines, line => line.Contains("CopyDamaged", StringComparison.Ordinal) && line.Contains("look at the disk", StringComparison.Ordinal));
-        Assert.True(new BackupShelf(shelf).Dates().Count == 2);
+        await serve.AdvanceAsync(65);
+        Assert.Single(serve.LogLines, Copied);
     }
+
+    [Theory]
+    [InlineData(0, 64L << 20)]
+    [InlineData(40L << 20, 64L << 20)]
+    [InlineData(100L << 20, 150L << 20)]
+    public void A_day_needs_half_as_much_again_as_it_takes_and_never_less_than_64_MiB(long dayBytes, long needed) => Assert.Equal(needed, DiskRoom.Needed(dayBytes));
 
     [Fact]
-    public async Task A_copy_that_cannot_be_made_is_told()
+    public void Too_little_room_is_a_sentence_and_enough_is_none()
     {
-        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T09:00:00Z");
-        Directory.CreateDirectory(Path.Combine(serve.Folder, "data"));
-        await File.WriteAllTextAsync(Path.Combine(serve.Folder, "data", "backups"), "a file in the way", TestContext.Current.CancellationToken);
-        await serve.StartAsync();
-        await serve.WaitAsync(() => serve.Report.Troubles.Any(trouble => trouble.StartsWith("The copy of the day could not be made", StringComparison.Ordinal)), "the failed copy to be told");
+        Assert.Null(new DiskRoom(65L << 20, 64L << 20).Trouble);
+        Assert.Equal("the disk of the store has 12 MiB left and a day may need 64 MiB: free some, or letters will stop", new DiskRoom(12L << 20, 64L << 20).Trouble);
     }
+
+    private static bool Copied(string line) => line.Contains("BackedUp", StringComparison.Ordinal);
+
+    private static Instant At(string text) => InstantPattern.General.Parse(text).Value;
 }

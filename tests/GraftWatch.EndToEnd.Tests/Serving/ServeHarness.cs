@@ -7,6 +7,7 @@ using GraftWatch.Serving;
 using GraftWatch.Serving.Clocks;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
+using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -25,6 +26,7 @@ internal sealed class ServeHarness : IAsyncDisposable
 {
     private static readonly TimeSpan Step = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan ShortWhile = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan LongWhile = TimeSpan.FromSeconds(4);
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
     private readonly string folder = Directory.CreateTempSubdirectory("graftwatch-serve-").FullName;
     private readonly ConcurrentQueue<string> log = new();
@@ -66,7 +68,7 @@ internal sealed class ServeHarness : IAsyncDisposable
     }
 
     /// <summary>Starts the daemon, or starts it again.</summary>
-    internal async Task StartAsync()
+    internal async Task StartAsync(bool listen = false)
     {
         SettingsInForce settings = SettingsInForce.Load(folder, out IReadOnlyList<string> faults) ?? throw new InvalidOperationException(string.Join('\n', faults));
         store = await SqliteStore.OpenAsync(ServeSettings.StorePath(settings.Current.Installation), new SqliteStoreOptions { Clock = Clock }, default);
@@ -78,12 +80,14 @@ internal sealed class ServeHarness : IAsyncDisposable
             Clock = Clock,
             Environment = name => Secrets.GetValueOrDefault(name),
             Witness = Witness,
+            Listen = listen ? "127.0.0.1:0" : null,
+            Watch = listen ? "127.0.0.1:0" : null,
             Sources = setup => setup with { MetNorwayAddress = new Uri(Weather.Urls[0]) },
             Logging = logging => logging.SetMinimumLevel(LogLevel.Information).AddFilter("System.Net.Http", LogLevel.Warning).AddFilter("Quartz", LogLevel.Warning).AddProvider(new Collector(log)),
         });
         Assert.Empty(trouble);
         await host.StartAsync();
-        await PassesAsync(() => Report is { LastLook: not null, LastWeather: not null });
+        await PassesAsync(() => Report is { LastLook: not null, LastWeather: not null }, LongWhile);
     }
 
     /// <summary>Stops the daemon; store and settings stay.</summary>
@@ -111,6 +115,12 @@ internal sealed class ServeHarness : IAsyncDisposable
         }
     }
 
+    /// <summary>Where the pages listen.</summary>
+    internal Uri Pages => new(((WebApplication)host!).Urls.First());
+
+    /// <summary>Where health and metrics are asked.</summary>
+    internal Uri Watch => new(((WebApplication)host!).Urls.Last());
+
     internal bool IsStuck => host!.Services.GetRequiredService<ServeState>().IsStuck;
 
     internal bool HasStopped => host!.Services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping.IsCancellationRequested;
@@ -125,7 +135,7 @@ internal sealed class ServeHarness : IAsyncDisposable
     /// <summary>Moves the clock while nothing is expected to be looked at.</summary>
     internal async Task PassAsync(double minutes)
     {
-        for (Instant until = Now + Duration.FromMinutes(minutes); Now < until; await Task.Delay(20))
+        for (Instant until = Now + Duration.FromMinutes(minutes); Now < until; await Task.Delay(10))
         {
             Clock.Advance(Step);
         }
@@ -141,10 +151,10 @@ internal sealed class ServeHarness : IAsyncDisposable
         }
     }
 
-    private static async Task PassesAsync(Func<bool> condition)
+    private static async Task PassesAsync(Func<bool> condition, TimeSpan? limit = null)
     {
         var waited = System.Diagnostics.Stopwatch.StartNew();
-        while (!condition() && waited.Elapsed < ShortWhile)
+        while (!condition() && waited.Elapsed < (limit ?? ShortWhile))
         {
             await Task.Delay(5);
         }

@@ -1,4 +1,6 @@
+using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing;
+using NodaTime;
 using Npgsql;
 
 namespace GraftWatch.Records.Tests.Stores;
@@ -47,6 +49,23 @@ public sealed class PostgresStoreTests
         await (await OpenAsync(database)).DisposeAsync();
         await RunAsync(database, "INSERT INTO schema_version (number, name, hash, applied_at) VALUES (9999, 'from-tomorrow', 'x', 0)");
         Assert.Equal(StoreRefusal.NewerStore, (await RefusedAsync(database)).Refusal);
+    }
+
+    [Fact]
+    public async Task A_worker_that_stands_still_keeps_the_letter_on_its_line_and_one_that_is_gone_does_not()
+    {
+        string database = PostgresServer.SharedOrSkip().CreateDatabase();
+        PostgresStore east = await OpenAsync(database);
+        await using PostgresStore west = await OpenAsync(database);
+        await east.Ledger.SealAsync(Sample.Letter(), Stop);
+        ClaimedLetter held = Assert.Single(await east.Claims.ClaimAsync("east", 1, Duration.FromMilliseconds(200), Sample.Morning, Stop));
+        Assert.True(await east.Claims.StartAsync(held, Duration.FromMilliseconds(200), Stop));
+        await Task.Delay(TimeSpan.FromSeconds(6), Stop);
+        Assert.Empty(await west.Claims.ClaimAsync("west", 1, Duration.FromMinutes(1), Sample.Morning, Stop));
+
+        // Its connections end with the program, however it ends.
+        await east.DisposeAsync();
+        Assert.Single(await west.Claims.ClaimAsync("west", 1, Duration.FromMinutes(1), Sample.Morning, Stop));
     }
 
     [Fact]

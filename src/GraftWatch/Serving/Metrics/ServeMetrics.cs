@@ -1,6 +1,7 @@
 using System.Diagnostics.Metrics;
 using GraftWatch.Records;
 using GraftWatch.Records.Ledger;
+using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using NodaTime;
 
@@ -22,12 +23,15 @@ internal sealed class ServeMetrics : IDisposable
     private readonly Counter<long> letters;
     private readonly Histogram<double> delay;
     private readonly Histogram<double> round;
+    private readonly GrowersInForce growers;
     private volatile IReadOnlyList<WaitingLetters> waiting = [];
+    private volatile IReadOnlyList<Grower> served = [];
 
-    public ServeMetrics(ServeState state, SettingsInForce settings, RecordsStore store, TimeProvider clock)
+    public ServeMetrics(ServeState state, SettingsInForce settings, GrowersInForce growers, RecordsStore store, TimeProvider clock)
     {
         this.state = state;
         this.settings = settings;
+        this.growers = growers;
         this.store = store;
         this.clock = clock;
         meter = new Meter(MeterName, version: null, tags: null, scope: this);
@@ -43,10 +47,10 @@ internal sealed class ServeMetrics : IDisposable
     }
 
     /// <summary>A letter was sealed, accepted or given up.</summary>
-    internal void Letter(string became, string kind, string channel) => letters.Add(1, new("became", became), new("kind", kind), new("channel", channel));
+    internal void Letter(LetterSlot slot, string became) => letters.Add(1, new("became", became), new("kind", Word(slot.Kind)), new("channel", Way(slot.Channel)));
 
     /// <summary>A letter was accepted so long after its hour.</summary>
-    internal void Delay(Duration late, string kind, string channel) => delay.Record(Math.Max(0, late.TotalSeconds), new("kind", kind), new("channel", channel));
+    internal void Delay(LetterSlot slot, Duration late) => delay.Record(Math.Max(0, late.TotalSeconds), new("kind", Word(slot.Kind)), new("channel", Way(slot.Channel)));
 
     /// <summary>A letter was made.</summary>
     internal void Round(TimeSpan took) => round.Record(took.TotalSeconds);
@@ -54,6 +58,7 @@ internal sealed class ServeMetrics : IDisposable
     /// <summary>Everything in the Prometheus text format, with fresh counts of the store.</summary>
     internal async Task<string> WriteAsync(CancellationToken cancellationToken)
     {
+        served = (await growers.LoadAsync(cancellationToken).ConfigureAwait(false)).Morning.Growers;
         waiting = await store.Figures.LoadWaitingAsync(cancellationToken).ConfigureAwait(false);
         return text.Write();
     }
@@ -66,15 +71,15 @@ internal sealed class ServeMetrics : IDisposable
 
     private void Observe()
     {
-        Gauge("graftwatch.letters.waiting", null, "Letters that wait to be handed over, by kind.", () => waiting.Select(kind => Of(kind.Letters, "kind", Word(kind))));
-        Gauge("graftwatch.letters.oldest_waiting", "s", "Age of the oldest letter that waits, by kind.", () => waiting.Select(kind => Of(Age(kind.OldestSealedAt), "kind", Word(kind))));
+        Gauge("graftwatch.letters.waiting", null, "Letters that wait to be handed over, by kind and channel.", () => waiting.Select(one => Of(one.Letters, one)));
+        Gauge("graftwatch.letters.oldest_waiting", "s", "Age of the oldest letter that waits, by kind and channel.", () => waiting.Select(one => Of(Age(one.OldestSealedAt), one)));
         Gauge("graftwatch.letter.next", "s", "Time until the next letter is due.", () => [new(Next())]);
         Gauge("graftwatch.look.age", "s", "Time since all growers' mornings were last looked through.", () => [new(Age(state.Report().LastLook))]);
         Gauge("graftwatch.weather.age", "s", "Age of the newest forecast, by source.", () => state.Sources().Select(source => Of(Age(source.Value), "source", source.Key)));
         meter.CreateObservableCounter("graftwatch.weather.failures", () => state.WeatherFailures, unit: null, "Times a place had no fresh weather.");
         Gauge("graftwatch.troubles", null, "Things that are not as they should be; /ready names them.", () => [new(state.Report().Troubles.Count)]);
         Gauge("graftwatch.settings.refused", null, "1 while an edit of the settings is refused and the values of before are in force.", () => [new(settings.Refused.Count > 0 ? 1 : 0)]);
-        Gauge("graftwatch.growers", null, "Growers who get letters.", () => [new(settings.Current.Morning.Growers.Count)]);
+        Gauge("graftwatch.growers", null, "Growers who get letters.", () => [new(served.Count)]);
         Gauge("graftwatch.process.memory", "By", "Resident memory of the process.", () => [new(Environment.WorkingSet)]);
         meter.CreateObservableCounter("graftwatch.process.cpu", () => Environment.CpuUsage.TotalTime.TotalSeconds, "s", "Processor time of the process.");
         string version = typeof(ServeMetrics).Assembly.GetName().Version?.ToString(3) ?? "0";
@@ -85,14 +90,19 @@ internal sealed class ServeMetrics : IDisposable
 
     private static Measurement<double> Of(double value, string label, string word) => new(value, new KeyValuePair<string, object?>(label, word));
 
-    private static string Word(WaitingLetters letters) => letters.Kind.ToString().ToLowerInvariant();
+    private static Measurement<double> Of(double value, WaitingLetters letters) => new(value, new("kind", Word(letters.Kind)), new("channel", Way(letters.Channel)));
+
+    private static string Word(LetterKind kind) => kind.ToString().ToLowerInvariant();
+
+    // Ways of single growers carry their names; for figures they are one way.
+    private static string Way(string channel) => LetterSlot.IsOwn(channel, out _) ? "own" : channel;
 
     private double Age(Instant? at) => at is { } known ? (Now() - known).TotalSeconds : Never;
 
     private double Next()
     {
         Instant now = Now();
-        return settings.Current.Morning.Growers.Select(grower => (LetterSchedule.NextDue(grower, now).At - now).TotalSeconds).DefaultIfEmpty(Never).Min();
+        return served.Select(grower => (LetterSchedule.NextDue(grower, now).At - now).TotalSeconds).DefaultIfEmpty(Never).Min();
     }
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());

@@ -7,7 +7,7 @@ namespace GraftWatch.Serving.Systemd;
 
 /// <summary>Reports to the service manager: ready after the first look through the mornings, alive only while looks and deliveries move on.</summary>
 internal sealed class ServiceNotifier(
-    ServiceManager manager, ServeState state, SettingsInForce settings, TimeProvider clock, IHostApplicationLifetime lifetime) : BackgroundService
+    ServiceManager manager, ServeState state, GrowersInForce growers, TimeProvider clock, IHostApplicationLifetime lifetime) : BackgroundService
 {
     private static readonly ZonedDateTimePattern Hour = ZonedDateTimePattern.CreateWithInvariantCulture("ddd d MMM HH:mm z", null);
     private static readonly TimeSpan Usual = TimeSpan.FromSeconds(5);
@@ -20,12 +20,20 @@ internal sealed class ServiceNotifier(
         bool isReady = false;
         long fed = 0;
         string said = string.Empty;
+        IReadOnlyList<Grower> served = [];
         using var timer = new PeriodicTimer(TimeSpan.FromMilliseconds(200), clock);
         try
         {
             do
             {
-                string status = Status();
+                if (state.Pulse.Progress is var progress && progress != fed)
+                {
+                    fed = progress;
+                    manager.Alive();
+                    served = await ServedAsync(served, stoppingToken).ConfigureAwait(false);
+                }
+
+                string status = Status(served);
                 if (!isReady && state.Report().LastLook is not null)
                 {
                     isReady = true;
@@ -43,11 +51,6 @@ internal sealed class ServiceNotifier(
                 }
 
                 said = status;
-                if (state.Pulse.Progress is var progress && progress != fed)
-                {
-                    fed = progress;
-                    manager.Alive();
-                }
             }
             while (await timer.WaitForNextTickAsync(stoppingToken).ConfigureAwait(false));
         }
@@ -57,12 +60,24 @@ internal sealed class ServiceNotifier(
         }
     }
 
-    private string Status()
+    private async Task<IReadOnlyList<Grower>> ServedAsync(IReadOnlyList<Grower> before, CancellationToken cancellationToken)
+    {
+        try
+        {
+            return (await growers.LoadAsync(cancellationToken).ConfigureAwait(false)).Morning.Growers;
+        }
+        catch (System.Data.Common.DbException)
+        {
+            return before;
+        }
+    }
+
+    private string Status(IReadOnlyList<Grower> served)
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         IReadOnlyList<string> troubles = state.Report().Troubles;
         string amiss = troubles.Count == 0 ? string.Empty : $" Amiss: {troubles[0]}{(troubles.Count > 1 ? $" (and {troubles.Count - 1} more)" : string.Empty)}.";
-        (Grower Grower, Instant At)? next = settings.Current.Morning.Growers
+        (Grower Grower, Instant At)? next = served
             .Select(grower => ((Grower, Instant)?)(grower, LetterSchedule.NextDue(grower, now).At))
             .MinBy(due => due!.Value.Item2);
         return (next is var (who, at) ? $"Next letter: {who.Name}, {Hour.Format(at.InZone(who.Zone))}." : "Nobody gets letters yet.") + amiss;
