@@ -25,7 +25,7 @@ internal sealed class ServeHarness : IAsyncDisposable
 {
     private static readonly TimeSpan Step = TimeSpan.FromSeconds(30);
     private static readonly TimeSpan ShortWhile = TimeSpan.FromSeconds(2);
-    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(45);
     private readonly string folder = Directory.CreateTempSubdirectory("graftwatch-serve-").FullName;
     private readonly ConcurrentQueue<string> log = new();
     private IHost? host;
