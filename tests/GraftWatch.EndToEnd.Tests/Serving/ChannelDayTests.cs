@@ -80,11 +80,13 @@ public sealed class ChannelDayTests : IDisposable
         await serve.AdvanceAsync(25);
         await serve.LetterAsync(1);
         Frost(serve);
-        await serve.AdvanceAsync(150);
+        Instant turned = serve.Now;
+        await serve.AdvanceAsync(145);
         Assert.Single(serve.Mail.Received);
 
         // The weather is fetched every three hours; what is new is looked at at once.
-        await serve.AdvanceAsync(15);
+        await serve.AdvanceAsync(20);
+        await serve.WaitAsync(() => serve.Report.LastWeather > turned, "the new forecast");
         ReceivedLetter note = await serve.LetterAsync(2);
         MimeMessage message = note.Parse();
         Assert.Contains("urgent-notes", message.Headers[HeaderId.ListId], StringComparison.Ordinal);
@@ -127,7 +129,9 @@ public sealed class ChannelDayTests : IDisposable
         await serve.AdvanceAsync(25);
         await serve.LetterAsync(1);
         Frost(serve);
+        Instant turned = serve.Now;
         await serve.AdvanceAsync(165);
+        await serve.WaitAsync(() => serve.Report.LastWeather > turned, "the new forecast");
         Assert.Contains("frost", (await serve.LetterAsync(2)).Parse().TextBody, StringComparison.OrdinalIgnoreCase);
     }
 
