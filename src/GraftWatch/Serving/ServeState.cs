@@ -29,6 +29,7 @@ internal sealed class ServeState(TimeProvider clock)
     private Instant? lastLook;
     private Instant? lastWeather;
     private Instant? lastAccepted;
+    private Instant? lastHandOver;
     private IReadOnlyList<WaitingOnChannel> waiting = [];
     private IReadOnlyList<ChannelTrouble> channelTroubles = [];
     private string settingsTrouble = string.Empty;
@@ -100,6 +101,7 @@ internal sealed class ServeState(TimeProvider clock)
         lock (gate)
         {
             lastAccepted = tally.Accepted > 0 ? at : lastAccepted;
+            lastHandOver = at;
             waiting = tally.WaitingOn;
             channelTroubles = tally.Troubles;
             lost.AddRange(tally.Lost.Where(entry => entry.LastDetail != GrowerStop.NotSent));
@@ -216,7 +218,7 @@ internal sealed class ServeState(TimeProvider clock)
                 .. lost.Select(Words),
                 .. new[] { settingsTrouble }.Where(trouble => trouble.Length > 0),
             ];
-            return new ServeReport(lastLook, lastWeather, lastAccepted, troubles);
+            return new ServeReport(lastLook, lastWeather, lastAccepted, troubles) { LastHandOver = lastHandOver };
         }
     }
 
@@ -248,4 +250,8 @@ internal sealed class ServeState(TimeProvider clock)
 /// <param name="LastWeather">When the weather was last asked for.</param>
 /// <param name="LastAccepted">When a mail server last took a letter.</param>
 /// <param name="Troubles">What is not as it should be, one sentence each.</param>
-internal sealed record ServeReport(Instant? LastLook, Instant? LastWeather, Instant? LastAccepted, IReadOnlyList<string> Troubles);
+internal sealed record ServeReport(Instant? LastLook, Instant? LastWeather, Instant? LastAccepted, IReadOnlyList<string> Troubles)
+{
+    /// <summary>When waiting letters were last gone through; null before the first time.</summary>
+    public Instant? LastHandOver { get; init; }
+}

@@ -3,6 +3,7 @@ using System.Text;
 using System.Text.Json;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Inputs;
 using GraftWatch.Microclimate.Sites;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing.Mail;
@@ -79,11 +80,13 @@ public sealed class ChannelDayTests : IDisposable
         await serve.AdvanceAsync(25);
         await serve.LetterAsync(1);
         Frost(serve);
-        await serve.AdvanceAsync(150);
+        Instant turned = serve.Now;
+        await serve.AdvanceAsync(145);
         Assert.Single(serve.Mail.Received);
 
         // The weather is fetched every three hours; what is new is looked at at once.
-        await serve.AdvanceAsync(15);
+        await serve.AdvanceAsync(20);
+        await serve.WaitAsync(() => serve.Report.LastWeather > turned, "the new forecast");
         ReceivedLetter note = await serve.LetterAsync(2);
         MimeMessage message = note.Parse();
         Assert.Contains("urgent-notes", message.Headers[HeaderId.ListId], StringComparison.Ordinal);
@@ -126,7 +129,9 @@ public sealed class ChannelDayTests : IDisposable
         await serve.AdvanceAsync(25);
         await serve.LetterAsync(1);
         Frost(serve);
+        Instant turned = serve.Now;
         await serve.AdvanceAsync(165);
+        await serve.WaitAsync(() => serve.Report.LastWeather > turned, "the new forecast");
         Assert.Contains("frost", (await serve.LetterAsync(2)).Parse().TextBody, StringComparison.OrdinalIgnoreCase);
     }
 
@@ -226,7 +231,35 @@ public sealed class ChannelDayTests : IDisposable
         Assert.Equal(("Mara", Letters.Links.WorkAnswer.Stop), (link!.Grower, link.Answer));
     }
 
+    [Fact]
+    public async Task Work_a_grower_notes_is_not_asked_for_in_the_next_letter()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        await serve.AdvanceAsync(25);
+        Assert.Contains("A1-01, A1-02", WaterOf(await serve.LetterAsync(1)), StringComparison.Ordinal);
+        Grower mara = (await serve.ServedAsync()).Find("Mara")!;
+        NotingOutcome noted = await Noting.NoteAsync(serve.Store, (await serve.ServedAsync()).Morning.Handbook, mara, "A1-01", "watered", null, serve.Now, default);
+        Assert.Equal([WorkAction.Water], Assert.IsType<NotingOutcome.Noted>(noted).Closed);
+
+        await serve.StopAsync();
+        serve.Clock.Advance(TimeSpan.FromHours(23.5));
+        await serve.StartAsync();
+        await serve.AdvanceAsync(25);
+        string water = WaterOf(await serve.LetterAsync(2));
+        Assert.DoesNotContain("A1-01", water, StringComparison.Ordinal);
+        Assert.Contains("A1-02", water, StringComparison.Ordinal);
+    }
+
     public void Dispose() => hooks.Dispose();
+
+    private static string WaterOf(ReceivedLetter letter)
+    {
+        string text = string.Join(' ', letter.Parse().TextBody!.Split([' ', '\r', '\n'], StringSplitOptions.RemoveEmptyEntries));
+        int from = text.IndexOf("Water the stocks", StringComparison.Ordinal);
+        Assert.True(from > 0, text);
+        return text[from..text.IndexOf("Why ", from, StringComparison.Ordinal)];
+    }
 
     private static void Frost(ServeHarness serve) => serve.WeatherTurns(
         "2026-05-12T19:00", "2026-05-13T04:00", ("temperature_2m", -7), ("dew_point_2m", -9), ("relative_humidity_2m", 85), ("cloud_cover", 0), ("wind_speed_10m", 0.6), ("wind_gusts_10m", 1.2));

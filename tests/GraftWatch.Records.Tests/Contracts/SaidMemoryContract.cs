@@ -1,3 +1,5 @@
+using GraftWatch.Rounds.Answering;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Records.Tests.Stores;
@@ -134,4 +136,45 @@ public abstract class SaidMemoryContract : StoreContract
 
     private Task<long> AnswerAsync(SaidState state, int hours, LocalDate? until = null) =>
         Store.Said.AnswerAsync(Sample.Grower, new SaidAnswer(WorkAction.Shade, Hazard.Heat, ["B3-07"], state, until, Sample.Morning + Duration.FromHours(hours), Sample.Day), Stop);
+
+    // The words a grower writes: graftwatch observe B3-07 "tie off".
+    [Fact]
+    public async Task Noting_that_the_tie_is_off_closes_the_advice_that_asked_for_it_and_only_that()
+    {
+        await Store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Sample.Graft(), Sample.Graft("B3-08")], Stop);
+        SaidLine[] said =
+        [
+            new(WorkAction.SlitTie, null, "B3-07", Level.Act, Sample.Day.PlusDays(-2)),
+            new(WorkAction.SlitTie, null, "B3-08", Level.Act, Sample.Day),
+            new(WorkAction.Shade, Hazard.Heat, "B3-07", Level.Act, Sample.Day),
+        ];
+        await Store.Said.SealAsync(Sample.Letter(), said, Stop);
+        var meant = (Records.Observations.ObservationReading.Understood)Records.Observations.ObservationWords.Parse("tie off");
+        var ada = new Grower(Sample.Grower, "ada@example.org", DateTimeZoneProviders.Tzdb["Europe/Berlin"], new LocalTime(6, 0), UnitSystem.Metric, []);
+        Instant yesterday = Sample.Morning - Duration.FromHours(20);
+        Instant noted = Sample.Morning + Duration.FromHours(3);
+        long note = (await Store.Keeper.ObserveAsync(Sample.Grower, new Observation("B3-07", yesterday, meant.Kind), "tie off", noted, Stop))!.Value;
+        var work = new NotedWork(Store.Register, Store.Answers, Store.Said);
+        Assert.Equal([WorkAction.SlitTie], await work.CloseAsync(ada, "B3-07", NotedWork.ClosedBy(meant.Kind), yesterday, noted, Stop));
+
+        IReadOnlyList<SaidBefore> before = await Store.Register.LoadSaidAsync(Sample.Grower, Stop);
+        SaidBefore closed = Assert.Single(before, entry => entry.State == SaidState.Done);
+        Assert.Equal(("B3-07", WorkAction.SlitTie, Sample.Day.PlusDays(-1)), (closed.Graft, closed.Action, closed.AnsweredOn));
+        Assert.Equal(2, before.Count(entry => entry.State == SaidState.Open));
+
+        await Store.Keeper.UndoObservationAsync(Sample.Grower, note, noted + Duration.FromMinutes(1), Stop);
+        await work.UndoAsync(ada, Assert.Single(await Store.Keeper.LoadNotesAsync(Sample.Grower, Stop)), noted + Duration.FromMinutes(1), Stop);
+        Assert.Equal(3, (await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).Count(entry => entry.State == SaidState.Open));
+    }
+
+    [Fact]
+    public async Task Work_that_leaves_nothing_to_be_seen_is_kept_as_an_answer_even_before_a_letter_asks_for_it()
+    {
+        await Store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Sample.Graft()], Stop);
+        var ada = new Grower(Sample.Grower, "ada@example.org", DateTimeZoneProviders.Tzdb["Europe/Berlin"], new LocalTime(6, 0), UnitSystem.Metric, []);
+        var work = new NotedWork(Store.Register, Store.Answers, Store.Said);
+        await work.AnswerAsync(ada, "B3-07", Records.Observations.WorkWords.Find("Weeded and mulched")!.Value, Sample.Morning, Sample.Morning, Stop);
+        SaidBefore done = Assert.Single(await Store.Register.LoadSaidAsync(Sample.Grower, Stop));
+        Assert.Equal((WorkAction.Weed, SaidState.Done, Sample.Day), (done.Action, done.State, done.AnsweredOn));
+    }
 }
