@@ -20,9 +20,11 @@ internal sealed class EntryDesk(
     private const int MostWaiting = 500;
     private const int MostAtOnce = 50;
     private static readonly TimeSpan Beat = TimeSpan.FromSeconds(30);
+    private static readonly Duration TidyBeat = Duration.FromHours(6);
     private static readonly Duration Hold = Duration.FromMinutes(2);
     private readonly Channel<Wish> wishes = Channel.CreateBounded<Wish>(new BoundedChannelOptions(MostWaiting) { FullMode = BoundedChannelFullMode.Wait, SingleReader = true });
     private long dropped;
+    private Instant tidied = Instant.MinValue;
 
     /// <summary>Leaves a wish; when too many wait it is dropped, and its owner asks again.</summary>
     internal void Leave(Wish wish)
@@ -76,6 +78,7 @@ internal sealed class EntryDesk(
             }
 
             await SendAsync(cancellationToken).ConfigureAwait(false);
+            await TidyAsync(cancellationToken).ConfigureAwait(false);
         }
         catch (Exception failure) when (failure is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
@@ -84,6 +87,16 @@ internal sealed class EntryDesk(
         catch (OperationCanceledException)
         {
             // The program stops; what is kept is sent after the next start.
+        }
+    }
+
+    private async Task TidyAsync(CancellationToken cancellationToken)
+    {
+        Instant now = Now();
+        if (tidied == Instant.MinValue || now - tidied >= TidyBeat)
+        {
+            tidied = now;
+            await store.People.TidyAsync(now, cancellationToken).ConfigureAwait(false);
         }
     }
 
