@@ -20,6 +20,11 @@ public sealed class PostgresLedgerTests : LedgerContract
     }
 }
 
+public sealed class PostgresShelfTests : ShelfContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}
+
 public sealed class PostgresRegisterTests : RegisterContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());

@@ -20,6 +20,11 @@ public sealed class SqliteLedgerTests : LedgerContract
     }
 }
 
+public sealed class SqliteShelfTests : ShelfContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
 public sealed class SqliteRegisterTests : RegisterContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());

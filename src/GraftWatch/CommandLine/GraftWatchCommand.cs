@@ -73,6 +73,7 @@ internal static class GraftWatchCommand
             BackupCommand.BuildRestore(terminal),
             MoveCommand.Build(terminal),
         };
+        root.Add(LiveCommand.Build(terminal));
         root.Add(CompletionCommand.Build(terminal, root));
         root.Add(CompletionCommand.BuildManual(terminal, root));
         return root;

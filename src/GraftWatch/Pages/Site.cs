@@ -1,6 +1,7 @@
 using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Pages.Assets;
 using GraftWatch.Pages.FromLetters;
+using GraftWatch.Pages.Operator;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
@@ -43,6 +44,7 @@ internal static class Site
         services.AddPeoplePages(parts);
         services.AddLetterPages(parts);
         services.AddGrowerPages();
+        services.AddOperatorPages(parts);
     }
 
     /// <summary>Registers a group of pages.</summary>

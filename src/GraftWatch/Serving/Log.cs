@@ -76,4 +76,10 @@ internal static partial class Log
 
     [LoggerMessage(5033, LogLevel.Warning, "The store does not answer: {Trouble}", EventName = "StoreAway")]
     internal static partial void StoreAway(ILogger logger, string trouble);
+
+    [LoggerMessage(5034, LogLevel.Error, "The clock is not to be trusted: {Doubt}; {Witness}. No letter is made or sent until it is set right.", EventName = "ClockDoubted")]
+    internal static partial void ClockDoubted(ILogger logger, string doubt, string witness);
+
+    [LoggerMessage(5035, LogLevel.Warning, "The clock was in doubt and is trusted again: it says {Now}, {Why}.", EventName = "ClockTrusted")]
+    internal static partial void ClockTrusted(ILogger logger, string now, string why);
 }

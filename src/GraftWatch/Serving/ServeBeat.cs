@@ -1,3 +1,4 @@
+using GraftWatch.Serving.Clocks;
 using Npgsql;
 using Quartz;
 
@@ -44,6 +45,9 @@ internal static class ServeBeat
         var beats = new BeatList(builder.Services, parts.BeatServer is not null);
         Jobs(beats);
         builder.Services.AddSingleton(beats);
+        builder.Services.AddSingleton(parts.Witness);
+        builder.Services.AddSingleton<ClockGate>();
+        builder.Services.AddHostedService(provider => provider.GetRequiredService<ClockGate>());
         AddOwn(builder, parts);
         if (parts.BeatServer is { } server)
         {
@@ -74,6 +78,7 @@ internal static class ServeBeat
         {
             quartz.UseTimeProvider(parts.Clock);
             quartz.AddJobListener<BeatRecorder>();
+            quartz.AddTriggerListener<ClockVeto>();
             quartz.UseInMemoryStore(options => options.MisfireThreshold = Misfire);
         });
         builder.AddQuartzHostedService(Own, Hosting);
@@ -86,6 +91,7 @@ internal static class ServeBeat
             quartz.ConfigureScheduler(options => options.InstanceId = $"{Environment.MachineName}-{Environment.ProcessId}-{Guid.NewGuid():N}"[..^24]);
             quartz.UseTimeProvider(parts.Clock);
             quartz.AddJobListener<BeatRecorder>();
+            quartz.AddTriggerListener<ClockVeto>();
             quartz.UseDefaultThreadPool(AtOnce);
             quartz.UsePersistentStore(store =>
             {

@@ -19,6 +19,7 @@ internal static class SlotOracle
         var found = stored.ToDictionary(letter => letter.MessageId, StringComparer.Ordinal);
         SunkLetter[] sunk = [.. season.Sink.Letters];
         (int mornings, int away) = Mornings(season, stored, faults);
+        Gaps(stored, sunk, faults);
         int urgent = UrgentOracle.Judge(season, stored, faults);
         int doubles = Doubles(season, sunk, found, faults);
         Agreement(season, sunk, found, faults);
@@ -55,6 +56,26 @@ internal static class SlotOracle
 
         faults.AddRange(there.Values.Select(letter => string.Create(CultureInfo.InvariantCulture, $"unexpected: a letter of {letter.Name} for {letter.Date:yyyy-MM-dd}")));
         return (mornings, away);
+    }
+
+    // A reader learns from the next letter that there was none before it, and is not told so without reason.
+    private static void Gaps(List<StoredLetter> stored, SunkLetter[] sunk, List<string> faults)
+    {
+        ILookup<string, SunkLetter> copies = sunk.ToLookup(letter => letter.MessageId, StringComparer.Ordinal);
+        foreach (IGrouping<string, StoredLetter> own in stored.Where(letter => !letter.Urgent).GroupBy(letter => letter.Name, StringComparer.Ordinal))
+        {
+            StoredLetter? before = null;
+            foreach (StoredLetter letter in own.OrderBy(letter => letter.Date))
+            {
+                bool gap = before is not null && before.Date.AddDays(1) < letter.Date;
+                if (copies[letter.MessageId].FirstOrDefault() is { } read && read.TellsOfDaysWithout != gap)
+                {
+                    faults.Add($"silent: letter {letter.Number} of {letter.Name} follows {before?.Date:yyyy-MM-dd} and {(gap ? "does not say that there was none between" : "speaks of days without")}");
+                }
+
+                before = letter;
+            }
+        }
     }
 
     private static int Doubles(Season season, SunkLetter[] sunk, Dictionary<string, StoredLetter> found, List<string> faults)

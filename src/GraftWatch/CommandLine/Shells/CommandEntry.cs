@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.CommandLine.Completions;
 
 namespace GraftWatch.CommandLine.Shells;
 
@@ -40,7 +41,7 @@ internal sealed record OptionEntry(IReadOnlyList<string> Names, string Descripti
     internal static OptionEntry Of(Option option) => new(
         [.. option.Aliases.Append(option.Name).Where(name => name.StartsWith('-')).OrderByDescending(name => name.Length).ThenBy(name => name, StringComparer.Ordinal)],
         option.Description ?? string.Empty,
-        option.Arity.MaximumNumberOfValues == 0 || option.ValueType == typeof(bool) ? null : ValueEntry.Of(option.HelpName ?? "VALUE"));
+        option.Arity.MaximumNumberOfValues == 0 || option.ValueType == typeof(bool) ? null : ValueEntry.Of(option.HelpName ?? "VALUE", option.GetCompletions(CompletionContext.Empty)));
 }
 
 /// <summary>One word that stands alone.</summary>
@@ -54,19 +55,21 @@ internal sealed record ArgumentEntry(string Name, string Description, ValueEntry
     internal static ArgumentEntry Of(Argument argument) => new(
         argument.HelpName ?? argument.Name,
         argument.Description ?? string.Empty,
-        ValueEntry.Of(argument.HelpName ?? argument.Name),
+        ValueEntry.Of(argument.HelpName ?? argument.Name, argument.GetCompletions(CompletionContext.Empty)),
         argument.Arity.MinimumNumberOfValues == 0,
         argument.Arity.MaximumNumberOfValues > 1);
 }
 
-/// <summary>What a value may be, read from the name the help gives it: <c>FILE…</c>, <c>DIR</c>, or words in small letters between bars.</summary>
+/// <summary>What a value may be, read from the name the help gives it: <c>FILE…</c>, <c>DIR</c>, or words in small letters between bars; and from the words its definition accepts.</summary>
 /// <param name="Name">Name in the help.</param>
 /// <param name="IsFile">Whether the path of a file may stand here.</param>
 /// <param name="IsFolder">Whether the path of a folder stands here.</param>
 /// <param name="Words">Words that may stand here.</param>
 internal sealed record ValueEntry(string Name, bool IsFile, bool IsFolder, IReadOnlyList<string> Words)
 {
-    internal static ValueEntry Of(string name)
+    /// <param name="name">Name in the help.</param>
+    /// <param name="known">Words the definition itself knows.</param>
+    internal static ValueEntry Of(string name, IEnumerable<CompletionItem> known)
     {
         string[] parts = name.Split('|');
         bool isEnding = name.StartsWith("FILE.", StringComparison.Ordinal);
@@ -74,6 +77,6 @@ internal sealed record ValueEntry(string Name, bool IsFile, bool IsFolder, IRead
             name,
             Array.Exists(parts, part => part.StartsWith("FILE", StringComparison.Ordinal)),
             name == "DIR",
-            isEnding ? [] : [.. parts.Where(part => part.Length > 0 && part.All(letter => char.IsAsciiLetterLower(letter) || letter == '-'))]);
+            isEnding ? [] : [.. known.Select(item => item.Label).Concat(parts).Where(word => word.Length > 0 && word.All(letter => char.IsAsciiLetterLower(letter) || letter == '-')).Distinct()]);
     }
 }

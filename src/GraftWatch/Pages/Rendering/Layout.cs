@@ -62,7 +62,10 @@ internal static class Layout
                 if (page.Who is { } who)
                 {
                     html.Leaf("span", who.Grower?.Name ?? who.Address, ("class", "name"));
-                    html.Form(page, "/sign-out", () => html.Button(page.Say("layout.sign-out"), "quiet"));
+                    if (who.Session != 0)
+                    {
+                        html.Form(page, "/sign-out", () => html.Button(page.Say("layout.sign-out"), "quiet"));
+                    }
                 }
             }
 
