@@ -35,14 +35,6 @@ internal sealed class EntryDesk(
         }
     }
 
-    /// <summary>Makes a link that signs an address in, for who asks on this machine; it works like one by mail.</summary>
-    internal async Task<string> MakeLinkAsync(string address, Instant now, CancellationToken cancellationToken)
-    {
-        (string path, EntryLink link, PageMail mail) = mails.Compose(new Wish(address, EntryPurpose.SignIn, PageLanguage.English, string.Empty, now));
-        await store.People.OfferAsync(link, mail with { UsefulUntil = now }, int.MaxValue, LinkLife, cancellationToken).ConfigureAwait(false);
-        return path;
-    }
-
     /// <inheritdoc/>
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
@@ -110,7 +102,7 @@ internal sealed class EntryDesk(
 
         // Who subscribes twice gets a link to sign in: they are here already.
         Wish answered = known ? wish with { Purpose = EntryPurpose.SignIn } : wish;
-        (_, EntryLink link, PageMail mail) = mails.Compose(answered);
+        (EntryLink link, PageMail mail) = mails.Compose(answered);
         await store.People.OfferAsync(link, mail, most: answered.Purpose == EntryPurpose.Subscribe ? 1 : 3, LinkLife, cancellationToken).ConfigureAwait(false);
     }
 
