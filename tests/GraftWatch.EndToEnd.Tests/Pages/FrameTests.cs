@@ -14,7 +14,7 @@ public sealed class FrameTests
             Shown shown = await browser.LookAsync(path);
             Assert.Equal("default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'", shown.Headers["Content-Security-Policy"]);
             Assert.Equal("nosniff", shown.Headers["X-Content-Type-Options"]);
-            Assert.Equal("no-referrer", shown.Headers["Referrer-Policy"]);
+            Assert.Equal("same-origin", shown.Headers["Referrer-Policy"]);
             Assert.Equal("same-origin", shown.Headers["Cross-Origin-Opener-Policy"]);
             Assert.Equal("same-origin", shown.Headers["Cross-Origin-Resource-Policy"]);
             Assert.Contains("geolocation=(self)", shown.Headers["Permissions-Policy"], StringComparison.Ordinal);

@@ -15,6 +15,17 @@ public sealed partial class PhrasesTests
     public void No_phrase_is_missing_in_any_language() => Assert.Equal(English.All.Keys.Order(StringComparer.Ordinal), German.All.Keys.Order(StringComparer.Ordinal));
 
     [Fact]
+    public void No_key_stands_twice()
+    {
+        foreach (PageLanguage language in Enum.GetValues<PageLanguage>())
+        {
+            IEnumerable<string> keys = Directory.GetFiles(Repository.PathOf("src", "GraftWatch", "Pages", "Language", "Phrases"), $"*.{language.Tag()}.txt")
+                .SelectMany(File.ReadAllLines).Where(line => line.Length > 0 && line[0] != '#').Select(line => line[..line.IndexOf(" = ", StringComparison.Ordinal)].Trim());
+            Assert.Empty(keys.GroupBy(key => key).Where(group => group.Count() > 1).Select(group => group.Key));
+        }
+    }
+
+    [Fact]
     public void Values_stand_in_every_language()
     {
         foreach (string key in English.All.Keys)

@@ -34,7 +34,7 @@ internal sealed class SiteHarness : IAsyncDisposable
 
     internal FakeTimeProvider Clock { get; }
 
-    internal LoopbackMailServer Mail { get; } = LoopbackMailServer.Start();
+    internal LoopbackMailServer Mail { get; private set; } = LoopbackMailServer.Start();
 
     internal SqliteStore Store { get; private set; } = null!;
 
@@ -81,6 +81,15 @@ internal sealed class SiteHarness : IAsyncDisposable
         return MailsTo(address)[count - 1].Parse().TextBody!.Replace("\r\n", "\n", StringComparison.Ordinal);
     }
 
+    /// <summary>The mail server goes away for a while and comes back on its port.</summary>
+    internal async Task WithoutMailAsync(Func<Task> meanwhile)
+    {
+        int port = Mail.Port;
+        await Mail.DisposeAsync();
+        await meanwhile();
+        Mail = LoopbackMailServer.Start(new LoopbackMailOptions { Port = port });
+    }
+
     internal IReadOnlyList<ReceivedLetter> MailsTo(string address) => [.. Mail.Received.Where(letter => letter.Recipients.Contains(address))];
 
     internal async Task WaitAsync(Func<bool> condition, string what)
@@ -114,9 +123,11 @@ internal sealed class SiteHarness : IAsyncDisposable
     }
 
     /// <summary>Stops and starts the daemon; the store stays.</summary>
-    internal async Task RestartAsync()
+    /// <param name="days">Days that pass meanwhile.</param>
+    internal async Task RestartAsync(int days = 0)
     {
         await StopAsync();
+        Clock.Advance(TimeSpan.FromDays(days));
         await RunAsync();
     }
 

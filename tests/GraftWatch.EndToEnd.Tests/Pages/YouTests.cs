@@ -60,7 +60,7 @@ public sealed class YouTests
         Assert.Equal("/you?said=stopped", (await browser.PressAsync("/you", "/you/stop")).LeadsTo);
         Assert.NotNull(await site.Store.Stops.FindStopAsync("Mara", default));
         Assert.Contains("Letters are stopped since", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
-        Assert.Equal("/you?said=resumed", (await browser.PressAsync("/you", "/you/resume")).LeadsTo);
+        Assert.Equal("/you?said=started-again", (await browser.PressAsync("/you", "/you/resume")).LeadsTo);
         Assert.Null(await site.Store.Stops.FindStopAsync("Mara", default));
     }
 

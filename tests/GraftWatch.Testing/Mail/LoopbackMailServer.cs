@@ -22,7 +22,7 @@ public sealed class LoopbackMailServer : IAsyncDisposable
 
     private LoopbackMailServer(LoopbackMailOptions options)
     {
-        Port = FreePort();
+        Port = options.Port ?? FreePort();
         Certificate = options.Certificate;
         keeper = new Keeper(options);
         var provider = new SmtpServer.ComponentModel.ServiceProvider();
@@ -162,6 +162,9 @@ public sealed record LoopbackMailOptions
 
     /// <summary>How long the server takes over a text before it answers the final dot.</summary>
     public TimeSpan TextTakes { get; init; }
+
+    /// <summary>Port to listen on; null for a free one.</summary>
+    public int? Port { get; init; }
 
     /// <summary>Whether the bytes are kept; off for load.</summary>
     public bool KeepBytes { get; init; } = true;

@@ -20,9 +20,11 @@ internal sealed class EntryDesk(
     private const int MostWaiting = 500;
     private const int MostAtOnce = 50;
     private static readonly TimeSpan Beat = TimeSpan.FromSeconds(30);
+    private static readonly Duration TidyBeat = Duration.FromHours(6);
     private static readonly Duration Hold = Duration.FromMinutes(2);
     private readonly Channel<Wish> wishes = Channel.CreateBounded<Wish>(new BoundedChannelOptions(MostWaiting) { FullMode = BoundedChannelFullMode.Wait, SingleReader = true });
     private long dropped;
+    private Instant tidied = Instant.MinValue;
 
     /// <summary>Leaves a wish; when too many wait it is dropped, and its owner asks again.</summary>
     internal void Leave(Wish wish)
@@ -31,14 +33,6 @@ internal sealed class EntryDesk(
         {
             Interlocked.Increment(ref dropped);
         }
-    }
-
-    /// <summary>Makes a link that signs an address in, for who asks on this machine; it works like one by mail.</summary>
-    internal async Task<string> MakeLinkAsync(string address, Instant now, CancellationToken cancellationToken)
-    {
-        (string path, EntryLink link, PageMail mail) = mails.Compose(new Wish(address, EntryPurpose.SignIn, PageLanguage.English, string.Empty, now));
-        await store.People.OfferAsync(link, mail with { UsefulUntil = now }, int.MaxValue, LinkLife, cancellationToken).ConfigureAwait(false);
-        return path;
     }
 
     /// <inheritdoc/>
@@ -76,6 +70,7 @@ internal sealed class EntryDesk(
             }
 
             await SendAsync(cancellationToken).ConfigureAwait(false);
+            await TidyAsync(cancellationToken).ConfigureAwait(false);
         }
         catch (Exception failure) when (failure is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
@@ -84,6 +79,16 @@ internal sealed class EntryDesk(
         catch (OperationCanceledException)
         {
             // The program stops; what is kept is sent after the next start.
+        }
+    }
+
+    private async Task TidyAsync(CancellationToken cancellationToken)
+    {
+        Instant now = Now();
+        if (tidied == Instant.MinValue || now - tidied >= TidyBeat)
+        {
+            tidied = now;
+            await store.People.TidyAsync(now, cancellationToken).ConfigureAwait(false);
         }
     }
 
@@ -97,7 +102,7 @@ internal sealed class EntryDesk(
 
         // Who subscribes twice gets a link to sign in: they are here already.
         Wish answered = known ? wish with { Purpose = EntryPurpose.SignIn } : wish;
-        (_, EntryLink link, PageMail mail) = mails.Compose(answered);
+        (EntryLink link, PageMail mail) = mails.Compose(answered);
         await store.People.OfferAsync(link, mail, most: answered.Purpose == EntryPurpose.Subscribe ? 1 : 3, LinkLife, cancellationToken).ConfigureAwait(false);
     }
 

@@ -12,7 +12,7 @@ internal sealed class EntryMails(MailOptions options, Func<SiteOptions> site)
     private readonly NoticeComposer composer = new(options);
 
     /// <summary>A fresh link with its mail.</summary>
-    internal (string Path, EntryLink Link, PageMail Mail) Compose(Wish wish)
+    internal (EntryLink Link, PageMail Mail) Compose(Wish wish)
     {
         string token = Tokens.Fresh();
         string path = (wish.Purpose == EntryPurpose.Subscribe ? "/subscribe/" : "/sign-in/") + token;
@@ -21,7 +21,7 @@ internal sealed class EntryMails(MailOptions options, Func<SiteOptions> site)
         Phrases words = Phrases.In(wish.Language);
         string key = wish.Purpose == EntryPurpose.Subscribe ? "entry.subscribe-mail" : "entry.sign-in-mail";
         string text = string.Join("\n\n", words.Say(key), Root() + path, words.Say("entry.mail-life"), words.Say("entry.mail-not-you")) + "\n";
-        return (path, link, composer.Compose(wish.Address, words.Say(key + "-subject"), text, wish.Language.Tag(), wish.At, ends));
+        return (link, composer.Compose(wish.Address, words.Say(key + "-subject"), text, wish.Language.Tag(), wish.At, ends));
     }
 
     private string Root() => site().PublicAddress is { } address

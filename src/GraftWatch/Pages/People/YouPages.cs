@@ -262,7 +262,7 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
         }
 
         await store.Stops.ResumeAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
-        return page.Next("/you", "said.resumed");
+        return page.Next("/you", "said.started-again");
     }
 
     private async Task<PageAnswer> RenewCalendarAsync(PageContext page)

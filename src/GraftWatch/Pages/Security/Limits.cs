@@ -7,7 +7,7 @@ namespace GraftWatch.Pages.Security;
 internal sealed class Limits : IDisposable
 {
     private const int Buckets = 4096;
-    private readonly PartitionedRateLimiter<string> requests = Make(burst: 240, every: TimeSpan.FromSeconds(1), amount: 4);
+    private readonly PartitionedRateLimiter<string> requests = Make(burst: 600, every: TimeSpan.FromSeconds(1), amount: 20);
     private readonly PartitionedRateLimiter<string> signIns = Make(burst: 10, every: TimeSpan.FromMinutes(1), amount: 1);
     private readonly PartitionedRateLimiter<string> guesses = Make(burst: 20, every: TimeSpan.FromSeconds(30), amount: 1);
     private readonly PartitionedRateLimiter<string> addresses = Make(burst: 3, every: TimeSpan.FromMinutes(15), amount: 1);
