@@ -1,5 +1,4 @@
 using System.CommandLine;
-using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.CommandLine;
