@@ -68,6 +68,13 @@ public abstract class AnswerBookContract : StoreContract
 
     private static Graft Graft(string label) => new()
     {
-        Label = label, Place = "Larkhollow", Species = "apple", Technique = Technique.Cleft, Made = new LocalDate(2026, 4, 1), AspectDeg = 180, HeightM = 1, DiameterM = 0.03,
+        Label = label,
+        Place = "Larkhollow",
+        Species = "apple",
+        Technique = Technique.Cleft,
+        Made = new LocalDate(2026, 4, 1),
+        AspectDeg = 180,
+        HeightM = 1,
+        DiameterM = 0.03,
     };
 }
