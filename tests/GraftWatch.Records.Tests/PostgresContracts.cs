@@ -74,3 +74,8 @@ public sealed class PostgresPeopleTests : PeopleContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }
+
+public sealed class PostgresAnswerBookTests : AnswerBookContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}

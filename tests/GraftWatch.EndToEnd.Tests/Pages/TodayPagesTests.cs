@@ -251,7 +251,16 @@ public sealed partial class TodayPagesTests
 
     private static Advice Line(string[] grafts) => new()
     {
-        Id = "1", Action = WorkAction.Look, Level = Aftercare.Thresholds.Level.Act, Grafts = grafts, Where = string.Empty, Unions = grafts.Length, Reasons = [], Text = "Look.", Why = string.Empty, Place = "P",
+        Id = "1",
+        Action = WorkAction.Look,
+        Level = Aftercare.Thresholds.Level.Act,
+        Grafts = grafts,
+        Where = string.Empty,
+        Unions = grafts.Length,
+        Reasons = [],
+        Text = "Look.",
+        Why = string.Empty,
+        Place = "P",
     };
 
     private static NotedAnswer Answer(long id, string[] grafts, Instant at) => new(id, new SaidAnswer(WorkAction.Look, null, grafts, SaidState.Done, null, at), null);

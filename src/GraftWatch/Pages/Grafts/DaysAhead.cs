@@ -1,12 +1,10 @@
 using System.Globalization;
-using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Explaining;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Explaining;
 using GraftWatch.Microclimate.Weather;
 using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Routing;
-using GraftWatch.Pages.Today;
 using NodaTime;
 
 namespace GraftWatch.Pages.Grafts;

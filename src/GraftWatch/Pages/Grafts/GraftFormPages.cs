@@ -1,5 +1,3 @@
-using System.Globalization;
-using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;

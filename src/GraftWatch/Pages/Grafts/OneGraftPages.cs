@@ -1,6 +1,5 @@
 using System.Globalization;
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Explaining;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Today;

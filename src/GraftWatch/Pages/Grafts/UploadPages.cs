@@ -29,7 +29,7 @@ internal sealed class UploadPages(TodayService today, UploadShelf shelf) : IPage
             ? handler()
             : Task.FromResult(page.Show(page.Say("grafts.read-only"), html => html.Paragraph(page.Say("grafts.in-file")), StatusCodes.Status403Forbidden));
 
-    private Task<PageAnswer> ShowAsync(PageContext page, PageForm form, IReadOnlyList<RegisterFault> faults) => Task.FromResult(page.Show(
+    private static Task<PageAnswer> ShowAsync(PageContext page, PageForm form, IReadOnlyList<RegisterFault> faults) => Task.FromResult(page.Show(
         page.Say("upload.title"),
         html =>
         {

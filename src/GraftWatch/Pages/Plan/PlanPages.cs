@@ -115,11 +115,11 @@ internal sealed class PlanPages(TodayService today) : IPageGroup
         }
     }
 
-    private static PlanWords WordsOf(PageContext page, GrowerDay? day, BlockPlan plan, string name, IReadOnlyList<PlanTree> trees)
+    private static PlanWords WordsOf(PageContext page, GrowerDay? day, BlockPlan plan, string name, PlanTree[] trees)
     {
         string[] sun = plan.Sun is { } worst && day is not null ? SunLines(page, new Days(page.Language, day.ZoneOf(plan.Place)), worst) : [];
         int unions = trees.Sum(tree => tree.Unions.Count);
-        string described = page.Say("plan.described", trees.Count.ToString(CultureInfo.InvariantCulture), unions.ToString(CultureInfo.InvariantCulture)) + " " + string.Join(' ', sun);
+        string described = page.Say("plan.described", trees.Length.ToString(CultureInfo.InvariantCulture), unions.ToString(CultureInfo.InvariantCulture)) + " " + string.Join(' ', sun);
         return new PlanWords(page.Say("plan.of", name), described, page.Say("plan.north"), row => page.Say("plan.row", row), page.Say("plan.no-row"), sun, page.Say("plan.no-sun"));
     }
 

@@ -2,7 +2,6 @@ using System.Globalization;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Inputs;
 using GraftWatch.Letters.Outline;
-using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Rounds.Ports;

@@ -1,6 +1,5 @@
 using System.Collections.Concurrent;
 using GraftWatch.Aftercare.Advising;
-using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters;
 using GraftWatch.Letters.Outline;
 using GraftWatch.Pages.Plan;

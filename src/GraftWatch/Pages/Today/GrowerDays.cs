@@ -1,7 +1,6 @@
 using System.Collections.Concurrent;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
