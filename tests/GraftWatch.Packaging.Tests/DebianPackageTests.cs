@@ -46,7 +46,7 @@ public sealed partial class DebianPackageTests
         string deb = Dist.DebOrSkip();
         await using ScratchMachine machine = await ScratchMachine.StartOrSkipAsync();
         await using Morning morning = await Morning.StartAsync();
-        machine.Sh("mkdir -p /etc/systemd/system/graftwatch.service.d && printf '[Service]\\nType=simple\\nWatchdogSec=0\\nStandardError=append:/run/graftwatch.log\\nEnvironment=SSL_CERT_FILE=/etc/test-authority.pem\\n' >/etc/systemd/system/graftwatch.service.d/test.conf").Fine();
+        machine.Sh("mkdir -p /etc/systemd/system/graftwatch.service.d && printf '[Service]\\nStandardError=append:/run/graftwatch.log\\nEnvironment=SSL_CERT_FILE=/etc/test-authority.pem\\n' >/etc/systemd/system/graftwatch.service.d/test.conf").Fine();
 
         // Installed: a user, folders, an enabled service that waits, and a sentence.
         string installed = machine.Run("dpkg", "-i", Bring(machine, deb)).Fine();
