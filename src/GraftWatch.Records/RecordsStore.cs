@@ -22,6 +22,7 @@ public abstract class RecordsStore : IAsyncDisposable
         Ledger = ledger;
         Said = ledger;
         Answers = new AnswerRecords(engine);
+        Shelf = new LetterShelf(engine);
         Claims = new LetterClaims(engine);
         Register = grafts;
         Keeper = grafts;
@@ -45,6 +46,9 @@ public abstract class RecordsStore : IAsyncDisposable
 
     /// <summary>Letters and their receipts.</summary>
     public ILedger Ledger { get; }
+
+    /// <summary>Letters to look at.</summary>
+    public ILetterShelf Shelf { get; }
 
     /// <summary>Shares waiting letters among workers.</summary>
     public ILetterClaims Claims { get; }

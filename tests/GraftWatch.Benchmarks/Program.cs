@@ -7,7 +7,7 @@ using GraftWatch.Testing;
 
 namespace GraftWatch.Benchmarks;
 
-/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>letters COUNT</c> hands so many letters to a local server; <c>season</c> times a replayed season; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
+/// <summary>Runs the benchmarks named on the command line, <c>--filter '*'</c> for all; <c>letters COUNT</c> hands so many letters to a local server; <c>pages COUNT</c> times the grower's pages over so many grafts; <c>season</c> times a replayed season; <c>best</c> prints the fastest of many passes; <c>validate FOLDER</c> writes the tables and the picture of docs/validation.md.</summary>
 internal static class BenchmarkProgram
 {
     private static async Task Main(string[] args)
@@ -15,6 +15,12 @@ internal static class BenchmarkProgram
         if (args is ["letters", string count])
         {
             await Letters.LetterThroughput.PrintAsync(int.Parse(count, CultureInfo.InvariantCulture), Console.Out);
+            return;
+        }
+
+        if (args is ["pages", string grafts])
+        {
+            await Pages.PageTimes.PrintAsync(int.Parse(grafts, CultureInfo.InvariantCulture), Console.Out);
             return;
         }
 

@@ -20,6 +20,11 @@ public sealed class PostgresLedgerTests : LedgerContract
     }
 }
 
+public sealed class PostgresShelfTests : ShelfContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}
+
 public sealed class PostgresRegisterTests : RegisterContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
@@ -56,6 +61,11 @@ public sealed class PostgresHousekeepingTests : HousekeepingContract
 }
 
 public sealed class PostgresHistoryTests : HistoryContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
+}
+
+public sealed class PostgresPeopleTests : PeopleContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new PostgresRig());
 }

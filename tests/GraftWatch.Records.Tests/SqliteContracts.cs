@@ -20,6 +20,11 @@ public sealed class SqliteLedgerTests : LedgerContract
     }
 }
 
+public sealed class SqliteShelfTests : ShelfContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
 public sealed class SqliteRegisterTests : RegisterContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
@@ -56,6 +61,11 @@ public sealed class SqliteHousekeepingTests : HousekeepingContract
 }
 
 public sealed class SqliteHistoryTests : HistoryContract
+{
+    protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
+}
+
+public sealed class SqlitePeopleTests : PeopleContract
 {
     protected override Task<StoreRig> MakeRigAsync() => Task.FromResult<StoreRig>(new SqliteRig());
 }

@@ -54,12 +54,26 @@ public sealed class SmtpChannel : ILetterChannel, IAsyncDisposable
 
         try
         {
-            return await SendAsync(letter, recipient!, cancellationToken);
+            return letter.Slot.Kind == LetterKind.Operator
+                ? await SendToOperatorAsync(letter, recipient!, cancellationToken)
+                : await SendAsync(letter, recipient!, options.From, cancellationToken);
         }
         finally
         {
             slots.Release();
         }
+    }
+
+    /// <summary>
+    /// With an empty return path, so that no bounce of it is answered (RFC 5321, 6.1); a server that lets nobody send without
+    /// an address is given ours.
+    /// </summary>
+    private async Task<DeliveryResult> SendToOperatorAsync(SealedLetter letter, MailboxAddress recipient, CancellationToken cancellationToken)
+    {
+        DeliveryResult result = await SendAsync(letter, recipient, string.Empty, cancellationToken);
+        return result is { Outcome: DeliveryOutcome.GiveUp, Reason: DeliveryReason.Refused }
+            ? await SendAsync(letter, recipient, options.From, cancellationToken)
+            : result;
     }
 
     /// <summary>Closes the kept lines.</summary>
@@ -74,7 +88,7 @@ public sealed class SmtpChannel : ILetterChannel, IAsyncDisposable
         slots.Dispose();
     }
 
-    private async Task<DeliveryResult> SendAsync(SealedLetter letter, MailboxAddress recipient, CancellationToken cancellationToken)
+    private async Task<DeliveryResult> SendAsync(SealedLetter letter, MailboxAddress recipient, string returnPath, CancellationToken cancellationToken)
     {
         MimeMessage message;
         try
@@ -88,7 +102,7 @@ public sealed class SmtpChannel : ILetterChannel, IAsyncDisposable
 
         using (message)
         {
-            var sender = new MailboxAddress(string.Empty, options.From);
+            var sender = new MailboxAddress(string.Empty, returnPath);
             if (await TakeIdleAsync() is { } kept)
             {
                 DeliveryResult first = await HandOverAsync(kept, message, sender, recipient, cancellationToken);

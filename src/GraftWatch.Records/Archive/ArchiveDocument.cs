@@ -15,7 +15,8 @@ internal sealed record ArchiveDocument(
     ArchiveSeries[] Series,
     ArchiveWeatherDay[] Weather,
     ArchiveJobRun[] Jobs,
-    ArchiveTally[] Tallies)
+    ArchiveTally[] Tallies,
+    ArchivePerson[]? People = null)
 {
     public const string FormatName = "graftwatch-archive";
 
@@ -49,7 +50,18 @@ internal sealed record ArchiveGrower(
     ArchiveSaid[] Said,
     ArchiveAnswer[] Answers,
     ArchiveLetter[] Letters,
-    ArchiveStop? Stop = null);
+    ArchiveStop? Stop = null,
+    ArchiveFeed? Feed = null,
+    ArchiveLine[]? Lines = null);
+
+/// <summary>What an address chose on the pages. Links and sessions are in no archive: who moves signs in again.</summary>
+internal sealed record ArchivePerson(string Address, string? Language, string? AskedAt, string? ConfirmedAt);
+
+/// <summary>Which calendar address is in force.</summary>
+internal sealed record ArchiveFeed(int Number, string RenewedAt, string? ClosedAt);
+
+/// <summary>A line of a letter that links may name.</summary>
+internal sealed record ArchiveLine(string Advice, string SaidOn, string SaidAt, int Position, string Action, string Hazard, string Level, string[] Materials, string[] Labels, string Words);
 
 /// <summary>Since when, and by whose word, the grower's letters are stopped.</summary>
 internal sealed record ArchiveStop(string At, string By);

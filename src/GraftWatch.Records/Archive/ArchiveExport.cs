@@ -19,7 +19,10 @@ internal static class ArchiveExport
     // Umlauts and quotation marks stay readable; the file is never part of a web page.
     private static readonly JsonWriterOptions Layout = new() { Indented = true, IndentSize = 1, NewLine = "\n", Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
-    public static async Task<bool> WriteAsync(SqlSession session, Stream stream)
+    /// <param name="session">The unchanging picture.</param>
+    /// <param name="stream">Where to.</param>
+    /// <param name="only">The one grower it is about, with their places; null for everything. Job runs and tallies are the installation's and left out then.</param>
+    public static async Task<bool> WriteAsync(SqlSession session, Stream stream, string? only = null)
     {
         // A unit of work may run again from the start.
         stream.SetLength(0);
@@ -30,16 +33,21 @@ internal static class ArchiveExport
             writer.WriteString("format", ArchiveDocument.FormatName);
             writer.WriteNumber("version", ArchiveDocument.NewestVersion);
             writer.WriteString("lettersForgottenBefore", await StoreNotes.ReadAsync(session, LetterLedger.ForgottenBefore).ConfigureAwait(false));
-            IReadOnlyList<Place> places = await GrowerRecords.LoadPlacesAsync(session).ConfigureAwait(false);
+            Dictionary<string, Grower> details = (await GrowerRecords.LoadGrowersAsync(session).ConfigureAwait(false)).Where(grower => only is null || grower.Name == only).ToDictionary(grower => grower.Name, StringComparer.Ordinal);
+            HashSet<string>? own = only is null ? null : [.. details.Values.SelectMany(grower => grower.Places)];
+            IReadOnlyList<Place> places = [.. (await GrowerRecords.LoadPlacesAsync(session).ConfigureAwait(false)).Where(place => own?.Contains(place.Name) ?? true)];
             await WriteArrayAsync(writer, "places", places, place => Task.FromResult(Map(place)), (w, p) => JsonSerializer.Serialize(w, p, ArchiveJson.Default.ArchivePlace)).ConfigureAwait(false);
-            List<(long Id, string Name, int LastNumber)> growers = await session.ListAsync(reader => (reader.GetInt64(0), reader.GetString(1), reader.Whole(2)), "SELECT id, name, last_number FROM grower ORDER BY name").ConfigureAwait(false);
-            Dictionary<string, Grower> details = (await GrowerRecords.LoadGrowersAsync(session).ConfigureAwait(false)).ToDictionary(grower => grower.Name, StringComparer.Ordinal);
+            List<(long Id, string Name, int LastNumber)> growers = await session.ListAsync(reader => (reader.GetInt64(0), reader.GetString(1), reader.Whole(2)), "SELECT id, name, last_number FROM grower WHERE CAST(@only AS TEXT) IS NULL OR name = @only ORDER BY name", ("@only", only)).ConfigureAwait(false);
             await WriteArrayAsync(writer, "growers", growers, grower => GrowerAsync(session, grower.Id, grower.Name, grower.LastNumber, details), (w, g) => JsonSerializer.Serialize(w, g, ArchiveJson.Default.ArchiveGrower)).ConfigureAwait(false);
+            string? address = only is null ? null : details.GetValueOrDefault(only)?.Address ?? string.Empty;
+            await WriteArrayAsync(writer, "people", await ArchivePeople.LoadAsync(session, address).ConfigureAwait(false), Task.FromResult, (w, p) => JsonSerializer.Serialize(w, p, ArchiveJson.Default.ArchivePerson)).ConfigureAwait(false);
             List<ArchiveSeries> joined = await session.ListAsync(
                 reader => new ArchiveSeries(reader.GetString(0), reader.GetString(1), reader.GetString(2), At(reader, 3), At(reader, 4), At(reader, 5)),
                 "SELECT place, source, credit, issued_at, first_hour_end, last_hour_end FROM weather_series ORDER BY place").ConfigureAwait(false);
+            joined.RemoveAll(one => own?.Contains(one.Place) == false);
             await WriteArrayAsync(writer, "series", joined, Task.FromResult, (w, s) => JsonSerializer.Serialize(w, s, ArchiveJson.Default.ArchiveSeries)).ConfigureAwait(false);
             List<(string Place, string Source)> series = await session.ListAsync(reader => (reader.GetString(0), reader.GetString(1)), "SELECT DISTINCT place, source FROM weather_day ORDER BY place, source").ConfigureAwait(false);
+            series.RemoveAll(one => own?.Contains(one.Place) == false);
             writer.WriteStartArray("weather");
             foreach ((string place, string source) in series)
             {
@@ -54,11 +62,11 @@ internal static class ArchiveExport
             writer.WriteEndArray();
             List<ArchiveJobRun> jobs = await session.ListAsync(
                 reader => new ArchiveJobRun(reader.GetString(0), At(reader, 1), At(reader, 2), AtOrNull(reader, 3), reader.Flag(4), reader.GetString(5)),
-                "SELECT job, due_at, started_at, ended_at, good, detail FROM job_run ORDER BY job, due_at").ConfigureAwait(false);
+                "SELECT job, due_at, started_at, ended_at, good, detail FROM job_run WHERE CAST(@only AS TEXT) IS NULL ORDER BY job, due_at", ("@only", only)).ConfigureAwait(false);
             await WriteArrayAsync(writer, "jobs", jobs, Task.FromResult, (w, j) => JsonSerializer.Serialize(w, j, ArchiveJson.Default.ArchiveJobRun)).ConfigureAwait(false);
             List<ArchiveTally> tallies = await session.ListAsync(
                 reader => new ArchiveTally(reader.GetString(0), At(reader, 1), reader.GetDouble(2), reader.GetDouble(3), reader.GetDouble(4), AtOrNull(reader, 5), reader.GetString(6)),
-                "SELECT host, counted_at, minute_used, hour_used, day_used, not_before, why FROM request_tally ORDER BY host").ConfigureAwait(false);
+                "SELECT host, counted_at, minute_used, hour_used, day_used, not_before, why FROM request_tally WHERE CAST(@only AS TEXT) IS NULL ORDER BY host", ("@only", only)).ConfigureAwait(false);
             await WriteArrayAsync(writer, "tallies", tallies, Task.FromResult, (w, t) => JsonSerializer.Serialize(w, t, ArchiveJson.Default.ArchiveTally)).ConfigureAwait(false);
             writer.WriteEndObject();
         }
@@ -104,7 +112,9 @@ internal static class ArchiveExport
             [.. said],
             await AnswersAsync(session, id).ConfigureAwait(false),
             await LettersAsync(session, id).ConfigureAwait(false),
-            await session.FirstAsync(reader => new ArchiveStop(At(reader, 0), reader.GetString(1)), session.Command("SELECT stopped_at, stopped_by FROM grower_stop WHERE grower_id = @id", ("@id", id))).ConfigureAwait(false));
+            await session.FirstAsync(reader => new ArchiveStop(At(reader, 0), reader.GetString(1)), session.Command("SELECT stopped_at, stopped_by FROM grower_stop WHERE grower_id = @id", ("@id", id))).ConfigureAwait(false),
+            await ArchivePeople.FeedAsync(session, id).ConfigureAwait(false),
+            await ArchivePeople.LinesAsync(session, id).ConfigureAwait(false));
     }
 
     private static async Task<ArchiveAnswer[]> AnswersAsync(SqlSession session, long grower)
@@ -224,9 +234,9 @@ internal static class ArchiveExport
         graft.Notes,
         [.. graft.Assumed]);
 
-    private static string At(DbDataReader reader, int column) => ArchiveText.Instant(reader.GetInt64(column));
+    internal static string At(DbDataReader reader, int column) => ArchiveText.Instant(reader.GetInt64(column));
 
-    private static string? AtOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : At(reader, column);
+    internal static string? AtOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : At(reader, column);
 
     private static string? TextOrNull(DbDataReader reader, int column) => reader.IsDBNull(column) ? null : reader.GetString(column);
 

@@ -34,6 +34,7 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
             await GrowerAsync(grower).ConfigureAwait(false);
         }
 
+        await ArchivePeople.SaveAsync(session, archive.People ?? []).ConfigureAwait(false);
         await session.ExecuteManyAsync(
             "INSERT INTO weather_series (place, source, credit, issued_at, first_hour_end, last_hour_end) VALUES (@place, @source, @credit, @issued, @first, @last)",
             archive.Series,
@@ -56,7 +57,7 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
 
     private async Task RefuseFilledAsync()
     {
-        foreach (string table in (string[])["grower", "place", "weather_day", "weather_series"])
+        foreach (string table in (string[])["grower", "place", "person", "weather_day", "weather_series"])
         {
             if (await session.NumberAsync($"SELECT count(*) FROM {table}").ConfigureAwait(false) > 0)
             {
@@ -100,6 +101,7 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
             await LetterAsync(id, letter).ConfigureAwait(false);
         }
 
+        await ArchivePeople.SaveAsync(session, id, grower).ConfigureAwait(false);
         if (grower.Stop is { } stop)
         {
             await session.ExecuteAsync(

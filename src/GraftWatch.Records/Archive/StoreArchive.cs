@@ -18,6 +18,13 @@ public sealed class StoreArchive
     public Task ExportAsync(string path, CancellationToken cancellationToken) =>
         SafeFile.WriteAsync(path, stream => engine.ReadAsync(session => ArchiveExport.WriteAsync(session, stream), cancellationToken));
 
+    /// <summary>Writes everything about one grower and their places, in the form of the whole archive.</summary>
+    /// <param name="grower">Grower's name.</param>
+    /// <param name="stream">Where to; can seek.</param>
+    /// <param name="cancellationToken">Stops waiting.</param>
+    public Task ExportGrowerAsync(string grower, Stream stream, CancellationToken cancellationToken) =>
+        engine.ReadAsync(session => ArchiveExport.WriteAsync(session, stream, grower), cancellationToken);
+
     /// <summary>Fills an empty store, all or nothing.</summary>
     /// <param name="path">The archive.</param>
     /// <param name="firstLetterDate">

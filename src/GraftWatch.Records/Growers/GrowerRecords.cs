@@ -14,9 +14,21 @@ namespace GraftWatch.Records.Growers;
 /// <summary>Growers, places and channels.</summary>
 internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
 {
+    private const string SelectGrower =
+        """
+        SELECT g.name, d.address, d.zone, d.letter_time, d.units, d.hold_from, d.hold_until, d.frost_passes, d.urgent_a_day, d.picture, d.calendar
+        FROM grower_detail d JOIN grower g ON g.id = d.grower_id
+        """;
+
     private static readonly LocalTimePattern Time = LocalTimePattern.ExtendedIso;
 
     public Task<IReadOnlyList<Grower>> LoadGrowersAsync(CancellationToken cancellationToken) => engine.ReadAsync(LoadGrowersAsync, cancellationToken);
+
+    public Task<Grower?> FindGrowerAsync(string name, CancellationToken cancellationToken) =>
+        engine.ReadAsync(session => FindAsync(session, "lower(g.name) = lower(@value) ORDER BY g.name <> @value, g.name", name), cancellationToken);
+
+    public Task<Grower?> FindGrowerByAddressAsync(string address, CancellationToken cancellationToken) =>
+        engine.ReadAsync(session => FindAsync(session, "lower(d.address) = lower(@value) ORDER BY g.name", address), cancellationToken);
 
     public Task SaveGrowerAsync(Grower grower, CancellationToken cancellationToken)
     {
@@ -56,10 +68,21 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
         ILookup<string, string> byGrower = places.ToLookup(row => row.Name, row => row.Place, StringComparer.Ordinal);
         return await session.ListAsync(
             reader => MapGrower(reader, [.. byGrower[reader.GetString(0)]]),
-            """
-            SELECT g.name, d.address, d.zone, d.letter_time, d.units, d.hold_from, d.hold_until, d.frost_passes, d.urgent_a_day, d.picture, d.calendar
-            FROM grower_detail d JOIN grower g ON g.id = d.grower_id ORDER BY g.name
-            """).ConfigureAwait(false);
+            SelectGrower + " ORDER BY g.name").ConfigureAwait(false);
+    }
+
+    private static async Task<Grower?> FindAsync(SqlSession session, string where, string value)
+    {
+        if (await session.FirstAsync(reader => MapGrower(reader, []), session.Command($"{SelectGrower} WHERE {where} LIMIT 1", ("@value", value))).ConfigureAwait(false) is not { } grower)
+        {
+            return null;
+        }
+
+        List<string> places = await session.ListAsync(
+            reader => reader.GetString(0),
+            "SELECT p.place FROM grower_place p JOIN grower g ON g.id = p.grower_id WHERE g.name = @name ORDER BY p.position",
+            ("@name", grower.Name)).ConfigureAwait(false);
+        return grower with { Places = places };
     }
 
     private static Grower MapGrower(DbDataReader reader, IReadOnlyList<string> places) =>

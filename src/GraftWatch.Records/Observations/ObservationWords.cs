@@ -144,7 +144,7 @@ public static class ObservationWords
     private static ObservationReading.NotUnderstood Unknown(string words, string plain)
     {
         string shown = words.Trim().Length > 60 ? words.Trim()[..60] + "…" : words.Trim();
-        string? nearest = NearestName.Of(plain, [.. ByWords.Keys, .. Examples]);
+        string? nearest = NearestName.Of(plain, [.. ByWords.Keys, .. Examples, .. WorkWords.Examples]);
         string hint = nearest is null ? $"Known are: {string.Join(", ", Examples)}." : $"Did you mean {Quoted(nearest)}?";
         return new ObservationReading.NotUnderstood($"{Quoted(shown)} is not something that can be noted. {hint}", nearest);
     }
@@ -163,7 +163,7 @@ public static class ObservationWords
     }
 
     // Lower case; hyphens, underscores and any white space become one space; a full stop at the end goes.
-    private static string Plain(string words)
+    internal static string Plain(string words)
     {
         var plain = new StringBuilder(words.Length);
         for (int i = 0; i < words.Length; i++)

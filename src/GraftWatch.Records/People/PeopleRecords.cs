@@ -64,8 +64,20 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
             cancellationToken);
     }
 
-    public Task ForgetAsync(string address, CancellationToken cancellationToken) =>
-        engine.WriteAsync(session => ForgetAsync(session, address), cancellationToken);
+    public Task DeleteAsync(string address, string? grower, CancellationToken cancellationToken) => engine.WriteAsync(
+        async session =>
+        {
+            foreach (string table in (string[])["entry_link", "page_session", "page_mail", "person"])
+            {
+                await session.ExecuteAsync($"DELETE FROM {table} WHERE address = @address", ("@address", Plain(address))).ConfigureAwait(false);
+            }
+
+            if (grower is not null)
+            {
+                await GrowerErasing.EraseAsync(session, grower).ConfigureAwait(false);
+            }
+        },
+        cancellationToken);
 
     public Task<int> TidyAsync(Instant now, CancellationToken cancellationToken) => engine.WriteAsync(
         async session =>
@@ -76,14 +88,6 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
             return links + sessions + mails;
         },
         cancellationToken);
-
-    internal static async Task ForgetAsync(SqlSession session, string address)
-    {
-        foreach (string table in (string[])["entry_link", "page_session", "page_mail", "person"])
-        {
-            await session.ExecuteAsync($"DELETE FROM {table} WHERE address = @address", ("@address", Plain(address))).ConfigureAwait(false);
-        }
-    }
 
     /// <summary>Addresses are told apart without regard to case: nobody has two that differ only in it.</summary>
     internal static string Plain(string address)

@@ -3,6 +3,7 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using Microsoft.Extensions.Logging;
 using NodaTime;
+using NodaTime.Text;
 
 namespace GraftWatch.Rounds.Pipeline;
 
@@ -10,6 +11,8 @@ namespace GraftWatch.Rounds.Pipeline;
 /// <remarks>Running it again at any time, after any crash or beside another process, makes no second letter: the slot decides.</remarks>
 public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedger ledger, ILogger<MorningRun> logger)
 {
+    private static readonly LocalDatePattern DayAndMonth = LocalDatePattern.CreateWithInvariantCulture("d MMMM");
+
     // What is sealed stays sealed, so it need not be asked again all day. Closed days are asked again: a store can be restored.
     private readonly ConcurrentDictionary<string, LocalDate> sealedFor = new(StringComparer.Ordinal);
 
@@ -50,6 +53,21 @@ public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedge
         return yesterday.Any(copy => copy.State == LetterState.Waiting)
             ? $"Yesterday's letter (No. {first.Letter.Number}) is still on its way; follow this one."
             : $"Yesterday's letter (No. {first.Letter.Number}) did not reach you: {first.LastDetail.TrimEnd('.')}.";
+    }
+
+    // Days that passed while nothing ran have no letter and no row; the next letter is where their reader learns of it.
+    private static string GapNotice(Grower grower, LedgerEntry? before, LocalDate date)
+    {
+        if (before is null)
+        {
+            return string.Empty;
+        }
+
+        LocalDate first = before.Letter.Slot.Date.PlusDays(1), last = date.PlusDays(-1);
+        bool anyDue = Enumerable.Range(0, Math.Max(0, Period.DaysBetween(first, last) + 1)).Any(day => LetterSchedule.DueAt(grower, first.PlusDays(day)) is not null);
+        return !anyDue ? string.Empty
+            : first == last ? $"There was no letter on {DayAndMonth.Format(first)}; what still stands is in this one."
+            : $"There was no letter from {DayAndMonth.Format(first)} to {DayAndMonth.Format(last)}; what still stands is in this one.";
     }
 
     private static string Join(params ReadOnlySpan<string> sentences)
@@ -93,7 +111,7 @@ public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedge
 
         IReadOnlyList<LedgerEntry> yesterday = await ledger.LoadOccasionAsync(slot with { Date = slot.Date.PlusDays(-1) }, cancellationToken).ConfigureAwait(false);
         LedgerEntry? before = await ledger.FindLastAsync(grower.Name, LetterKind.Morning, LetterSlot.Mail, slot.Date, cancellationToken).ConfigureAwait(false);
-        var occasion = new LetterOccasion(0, now, due, Join(NoticeOf(yesterday), made.RegisterTrouble, settings.Notice), before?.Letter)
+        var occasion = new LetterOccasion(0, now, due, Join(NoticeOf(yesterday), GapNotice(grower, before, slot.Date), made.RegisterTrouble, settings.Notice), before?.Letter)
         {
             UsefulUntil = LetterSchedule.TooLateAt(grower, slot.Date, settings.Policy),
         };

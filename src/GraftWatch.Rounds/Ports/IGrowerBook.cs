@@ -9,6 +9,12 @@ public interface IGrowerBook
     /// <summary>All growers, by name.</summary>
     Task<IReadOnlyList<Grower>> LoadGrowersAsync(CancellationToken cancellationToken);
 
+    /// <summary>The grower with a name, whatever the case of its ASCII letters; null when there is none.</summary>
+    Task<Grower?> FindGrowerAsync(string name, CancellationToken cancellationToken);
+
+    /// <summary>The grower who gets letters at an address, whatever its case; null when nobody does.</summary>
+    Task<Grower?> FindGrowerByAddressAsync(string address, CancellationToken cancellationToken);
+
     /// <summary>Adds a grower or replaces what is known of them.</summary>
     Task SaveGrowerAsync(Grower grower, CancellationToken cancellationToken);
 

@@ -47,8 +47,11 @@ public interface IPeople
     /// <summary>Keeps what is known of a person.</summary>
     Task SaveAsync(Person person, CancellationToken cancellationToken);
 
-    /// <summary>Forgets an address: links, sessions, mails and choices.</summary>
-    Task ForgetAsync(string address, CancellationToken cancellationToken);
+    /// <summary>Deletes an address, its links, sessions and mails, and all that is kept of its grower, with places nobody else has. In one transaction.</summary>
+    /// <param name="address">The address.</param>
+    /// <param name="grower">Name of its grower; null when there is none.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    Task DeleteAsync(string address, string? grower, CancellationToken cancellationToken);
 
     /// <summary>Drops links and sessions that are over and mails that are done with.</summary>
     Task<int> TidyAsync(Instant now, CancellationToken cancellationToken);

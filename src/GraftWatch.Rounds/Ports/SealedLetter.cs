@@ -29,6 +29,9 @@ public sealed record LetterSlot(string Grower, LocalDate Date, LetterKind Kind, 
     /// <summary>Name of the channel that reaches the grower by mail.</summary>
     public const string Mail = "mail";
 
+    /// <summary>In whose name mails to the operator are kept; no grower.</summary>
+    public const string OperatorName = "(operator)";
+
     private const string OwnPrefix = "own:";
 
     /// <summary>Name of the channel; each channel keeps its own receipt.</summary>

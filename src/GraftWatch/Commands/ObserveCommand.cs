@@ -1,4 +1,5 @@
 using System.CommandLine;
+using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.CommandLine;
@@ -16,13 +17,14 @@ internal static class ObserveCommand
     internal static Command Build(Terminal terminal)
     {
         var label = new Argument<string?>("LABEL") { Description = "Label of the graft.", Arity = ArgumentArity.ZeroOrOne };
-        var words = new Argument<string[]>("WORDS") { Description = "What was seen or done: " + string.Join(", ", ObservationWords.Examples) + ".", Arity = ArgumentArity.ZeroOrMore };
+        var words = new Argument<string[]>("WORDS") { Description = "What was seen or done: " + string.Join(", ", [.. ObservationWords.Examples, .. WorkWords.Examples]) + ".", Arity = ArgumentArity.ZeroOrMore };
         Option<LocalDate?> on = SharedOptions.Date("--on", "The local day it was seen or done, at noon; left out, now.");
         var undo = new Option<long?>("--undo") { Description = "Take a note back, within 30 days.", HelpName = "NOTE" };
+        var undoAnswer = new Option<long?>("--undo-answer") { Description = "Take an answer back, within 30 days.", HelpName = "ANSWER" };
         var list = new Option<bool>("--list") { Description = "List the notes." };
         Option<string?> grower = SharedOptions.Grower();
         Option<string?> config = SharedOptions.Config();
-        var command = new Command("observe", "Note what you saw or did at a graft, such as: observe B3-07 \"green tip\".") { label, words, on, undo, list, grower, config };
+        var command = new Command("observe", "Note what you saw or did at a graft, such as: observe B3-07 \"green tip\".") { label, words, on, undo, undoAnswer, list, grower, config };
         command.SetAction(async (parsed, cancellationToken) =>
         {
             OpenInstallation? open = await OpenInstallation.OpenAsync(terminal, parsed.GetValue(config), parsed.GetValue(grower), cancellationToken).ConfigureAwait(false);
@@ -35,6 +37,7 @@ internal static class ObserveCommand
             {
                 string? graft = parsed.GetValue(label);
                 return parsed.GetValue(list) ? await ListAsync(terminal, open, graft, cancellationToken).ConfigureAwait(false)
+                    : parsed.GetValue(undoAnswer) is { } answer ? await UndoAnswerAsync(terminal, open, answer, cancellationToken).ConfigureAwait(false)
                     : parsed.GetValue(undo) is { } note ? await UndoAsync(terminal, open, note, cancellationToken).ConfigureAwait(false)
                     : await NoteAsync(terminal, open, graft, string.Join(' ', parsed.GetValue(words) ?? []), parsed.GetValue(on), cancellationToken).ConfigureAwait(false);
             }
@@ -49,20 +52,27 @@ internal static class ObserveCommand
             return terminal.Refuse(["Name the graft and say what you saw or did, such as: observe B3-07 \"green tip\"."]);
         }
 
-        if (ObservationWords.Parse(words) is ObservationReading.Understood)
+        if (ObservationWords.Parse(words) is ObservationReading.Understood || WorkWords.Find(words) is not null)
         {
             await TakeOverFileAsync(terminal, open, cancellationToken).ConfigureAwait(false);
         }
 
         NotingOutcome outcome = await Noting.NoteAsync(
-            open.Store.Keeper, open.Settings.Morning.Handbook, open.Grower, label, words, on, terminal.Now(), cancellationToken).ConfigureAwait(false);
-        if (outcome is not NotingOutcome.Noted { Note: var note })
+            open.Store, open.Settings.Morning.Handbook, open.Grower, label, words, on, terminal.Now(), cancellationToken).ConfigureAwait(false);
+        switch (outcome)
         {
-            return terminal.Refuse([outcome is NotingOutcome.Refused { Why: var why } ? why : await UnknownAsync(open, label, cancellationToken).ConfigureAwait(false)]);
+            case NotingOutcome.Noted { Note: var note, Closed: var closed }:
+                string closes = closed.Count == 0 ? string.Empty : $" It closes: {string.Join(", ", closed.Select(work => work.Key()))}.";
+                await terminal.Results.WriteLineAsync($"Note {note}: {label}, {words}.{closes} Take it back with: observe --undo {note}").ConfigureAwait(false);
+                return ExitCode.Fine;
+            case NotingOutcome.Answered { Answer: var answer }:
+                await terminal.Results.WriteLineAsync($"Answer {answer}: {label}, {words}. Take it back with: observe --undo-answer {answer}").ConfigureAwait(false);
+                return ExitCode.Fine;
+            case NotingOutcome.Refused { Why: var why }:
+                return terminal.Refuse([why]);
+            default:
+                return terminal.Refuse([await UnknownAsync(open, label, cancellationToken).ConfigureAwait(false)]);
         }
-
-        await terminal.Results.WriteLineAsync($"Note {note}: {label}, {words}. Take it back with: observe --undo {note}").ConfigureAwait(false);
-        return ExitCode.Fine;
     }
 
     private static async Task<string> UnknownAsync(OpenInstallation open, string label, CancellationToken cancellationToken)
@@ -85,21 +95,26 @@ internal static class ObserveCommand
         await open.Store.Keeper.ImportGraftsAsync(open.Grower.Name, grafts, cancellationToken).ConfigureAwait(false);
     }
 
-    private static async Task<int> UndoAsync(Terminal terminal, OpenInstallation open, long note, CancellationToken cancellationToken)
+    private static async Task<int> UndoAsync(Terminal terminal, OpenInstallation open, long note, CancellationToken cancellationToken) =>
+        await SayAsync(terminal, open, "Note", note, await Noting.UndoAsync(open.Store, open.Grower, note, terminal.Now(), cancellationToken).ConfigureAwait(false)).ConfigureAwait(false);
+
+    private static async Task<int> UndoAnswerAsync(Terminal terminal, OpenInstallation open, long answer, CancellationToken cancellationToken) =>
+        await SayAsync(terminal, open, "Answer", answer, await open.Store.Said.UndoAnswerAsync(open.Grower.Name, answer, terminal.Now(), cancellationToken).ConfigureAwait(false)).ConfigureAwait(false);
+
+    private static async Task<int> SayAsync(Terminal terminal, OpenInstallation open, string what, long note, UndoOutcome outcome)
     {
-        UndoOutcome outcome = await open.Store.Keeper.UndoObservationAsync(open.Grower.Name, note, terminal.Now(), cancellationToken).ConfigureAwait(false);
         switch (outcome)
         {
             case UndoOutcome.Undone:
-                await terminal.Results.WriteLineAsync($"Note {note} no longer counts.").ConfigureAwait(false);
+                await terminal.Results.WriteLineAsync($"{what} {note} no longer counts.").ConfigureAwait(false);
                 return ExitCode.Fine;
             case UndoOutcome.AlreadyUndone:
-                await terminal.Results.WriteLineAsync($"Note {note} had been taken back before.").ConfigureAwait(false);
+                await terminal.Results.WriteLineAsync($"{what} {note} had been taken back before.").ConfigureAwait(false);
                 return ExitCode.Fine;
             case UndoOutcome.TooLate:
-                return terminal.Refuse([$"Note {note} is older than {UndoWindow.Days} days and stands."]);
+                return terminal.Refuse([$"{what} {note} is older than {UndoWindow.Days} days and stands."]);
             case UndoOutcome.NotFound:
-                return terminal.Refuse([$"{open.Grower.Name} has no note {note}."]);
+                return terminal.Refuse([$"{open.Grower.Name} has no {what.ToLowerInvariant()} {note}."]);
             default:
                 throw new System.Diagnostics.UnreachableException();
         }

@@ -5,6 +5,7 @@ using GraftWatch.Letters;
 using GraftWatch.Records;
 using GraftWatch.Records.Backups;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Clocks;
 using GraftWatch.Serving.Systemd;
 using GraftWatch.Settings.Installation;
 
@@ -89,6 +90,7 @@ internal static class ServeCommand
             return ExitCode.Failed;
         }
 
+        using var witness = new OutsideWitness(installation.Weather.Address);
         await using (store.ConfigureAwait(false))
         {
             if (await MovedStores.WhyNotServedAsync(installation, store, cancellationToken).ConfigureAwait(false) is { } why)
@@ -108,6 +110,7 @@ internal static class ServeCommand
                 Listen = ears.Pages,
                 Watch = ears.Watch,
                 Manager = manager,
+                Witness = witness,
             };
             return await RunAsync(parts, cancellationToken).ConfigureAwait(false);
         }

@@ -1,5 +1,7 @@
 using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Pages.Assets;
+using GraftWatch.Pages.FromLetters;
+using GraftWatch.Pages.Operator;
 using GraftWatch.Pages.People;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
@@ -39,12 +41,10 @@ internal static class Site
         services.AddSingleton<GrowerDirectory>();
         services.AddSingleton<Visitors>();
         services.AddSingleton<Guard>();
-        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
-        services.AddSingleton<EntryDesk>();
-        services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
-        services.AddPages<FirstPage>();
+        services.AddPeoplePages(parts);
+        services.AddLetterPages(parts);
         services.AddGrowerPages();
-        services.AddPages<SignInPages>();
+        services.AddOperatorPages(parts);
     }
 
     /// <summary>Registers a group of pages.</summary>

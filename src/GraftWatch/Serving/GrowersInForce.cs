@@ -55,8 +55,8 @@ internal sealed class GrowersInForce(SettingsInForce settings, IGrowerBook book,
         return growers;
     }
 
-    // Somebody who asks for letters and names no way for the morning gets it by mail.
-    private static Grower ByTheirChannels(Grower grower, GrowerChannel[] ways)
+    /// <summary>A grower of the book with the ways they entered. Somebody who names no way for the morning gets it by mail.</summary>
+    internal static Grower ByTheirChannels(Grower grower, IReadOnlyList<GrowerChannel> ways)
     {
         string[] morning = [.. ways.Where(way => way.Morning).Select(SlotName).Distinct()];
         GrowerChannel[] urgent = [.. ways.Where(way => way.Urgent)];

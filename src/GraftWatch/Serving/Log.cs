@@ -56,6 +56,15 @@ internal static partial class Log
     [LoggerMessage(5021, LogLevel.Error, "Growers could not be read; it is tried again in a minute.", EventName = "GrowersUnread")]
     internal static partial void GrowersUnread(ILogger logger, Exception exception);
 
+    [LoggerMessage(5024, LogLevel.Information, "An urgent note for {Grower} is held; it is decided anew at {Until}.", EventName = "NoteHeld")]
+    internal static partial void NoteHeld(ILogger logger, string grower, string until);
+
+    [LoggerMessage(5022, LogLevel.Warning, "The operator is told: {Subject}", EventName = "OperatorTold")]
+    internal static partial void OperatorTold(ILogger logger, string subject);
+
+    [LoggerMessage(5023, LogLevel.Error, "The operator could not be told; it is tried again in a minute.", EventName = "OperatorNotTold")]
+    internal static partial void OperatorNotTold(ILogger logger, Exception exception);
+
     [LoggerMessage(5030, LogLevel.Warning, "The beat of {Job} is set anew: {Why}.", EventName = "BeatSetAnew")]
     internal static partial void BeatSetAnew(ILogger logger, string job, string why);
 
@@ -67,4 +76,10 @@ internal static partial class Log
 
     [LoggerMessage(5033, LogLevel.Warning, "The store does not answer: {Trouble}", EventName = "StoreAway")]
     internal static partial void StoreAway(ILogger logger, string trouble);
+
+    [LoggerMessage(5034, LogLevel.Error, "The clock is not to be trusted: {Doubt}; {Witness}. No letter is made or sent until it is set right.", EventName = "ClockDoubted")]
+    internal static partial void ClockDoubted(ILogger logger, string doubt, string witness);
+
+    [LoggerMessage(5035, LogLevel.Warning, "The clock was in doubt and is trusted again: it says {Now}, {Why}.", EventName = "ClockTrusted")]
+    internal static partial void ClockTrusted(ILogger logger, string now, string why);
 }

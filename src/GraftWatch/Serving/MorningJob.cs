@@ -50,7 +50,7 @@ internal sealed class MorningJob(
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
-            state.Grower(grower.Name, "the letter could not be made: " + e.Message);
+            state.Grower(grower.Name, "the letter could not be made: " + e.Message, isForOperator: true);
             Log.MorningFailed(logger, e, grower.Name);
         }
     }
@@ -87,7 +87,7 @@ internal sealed class MorningJob(
                 break;
             case MorningOutcome.TooLate { Slot: var slot }:
                 string trouble = $"the letter of {LocalDatePattern.Iso.Format(slot.Date)} was not made in time";
-                if (state.Grower(grower.Name, trouble))
+                if (state.Grower(grower.Name, trouble, isForOperator: true))
                 {
                     Log.MorningMissed(logger, grower.Name, trouble);
                 }

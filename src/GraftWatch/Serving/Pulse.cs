@@ -43,7 +43,6 @@ internal sealed class Pulse(TimeProvider clock)
         lock (gate)
         {
             looks++;
-            held = null;
         }
     }
 
@@ -64,6 +63,15 @@ internal sealed class Pulse(TimeProvider clock)
             held = why;
             looks++;
             delivered = clock.GetTimestamp();
+        }
+    }
+
+    /// <summary>Nothing is held any more.</summary>
+    internal void Resume()
+    {
+        lock (gate)
+        {
+            held = null;
         }
     }
 }

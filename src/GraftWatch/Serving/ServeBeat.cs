@@ -1,3 +1,4 @@
+using GraftWatch.Serving.Clocks;
 using Npgsql;
 using Quartz;
 
@@ -37,12 +38,16 @@ internal static class ServeBeat
     private static readonly TimeSpan HouseBeat = TimeSpan.FromHours(1);
     private static readonly TimeSpan WeatherBeat = TimeSpan.FromHours(3);
     private static readonly TimeSpan UrgentBeat = TimeSpan.FromMinutes(15);
+    private static readonly TimeSpan OperatorBeat = TimeSpan.FromMinutes(1);
 
     internal static void Add(IHostApplicationBuilder builder, ServeParts parts)
     {
         var beats = new BeatList(builder.Services, parts.BeatServer is not null);
         Jobs(beats);
         builder.Services.AddSingleton(beats);
+        builder.Services.AddSingleton(parts.Witness);
+        builder.Services.AddSingleton<ClockGate>();
+        builder.Services.AddHostedService(provider => provider.GetRequiredService<ClockGate>());
         AddOwn(builder, parts);
         if (parts.BeatServer is { } server)
         {
@@ -63,6 +68,7 @@ internal static class ServeBeat
         beats.Every<UrgentJob>(UrgentJob.Name, UrgentBeat);
         beats.EveryHere<DeliveryJob>("delivery", DeliveryBeat);
         beats.Every<HouseJob>("house", HouseBeat);
+        beats.EveryHere<OperatorJob>("operator", OperatorBeat);
         beats.EveryHere<SettingsJob>("settings", SettingsBeat);
     }
 
@@ -72,6 +78,7 @@ internal static class ServeBeat
         {
             quartz.UseTimeProvider(parts.Clock);
             quartz.AddJobListener<BeatRecorder>();
+            quartz.AddTriggerListener<ClockVeto>();
             quartz.UseInMemoryStore(options => options.MisfireThreshold = Misfire);
         });
         builder.AddQuartzHostedService(Own, Hosting);
@@ -84,6 +91,7 @@ internal static class ServeBeat
             quartz.ConfigureScheduler(options => options.InstanceId = $"{Environment.MachineName}-{Environment.ProcessId}-{Guid.NewGuid():N}"[..^24]);
             quartz.UseTimeProvider(parts.Clock);
             quartz.AddJobListener<BeatRecorder>();
+            quartz.AddTriggerListener<ClockVeto>();
             quartz.UseDefaultThreadPool(AtOnce);
             quartz.UsePersistentStore(store =>
             {

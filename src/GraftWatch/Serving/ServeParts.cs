@@ -1,6 +1,7 @@
 using GraftWatch.Forecasts;
 using GraftWatch.Letters;
 using GraftWatch.Records;
+using GraftWatch.Serving.Clocks;
 using GraftWatch.Serving.Systemd;
 
 namespace GraftWatch.Serving;
@@ -25,6 +26,9 @@ internal sealed record ServeParts
 
     /// <summary>Clock of the limits on the line to the mail server: real seconds, also where a test moves <see cref="Clock"/>.</summary>
     public TimeProvider LineClock { get; init; } = TimeProvider.System;
+
+    /// <summary>Who is asked when the clock is in doubt; a test that moves the clock itself takes its word.</summary>
+    public IClockWitness Witness { get; init; } = new TrustingWitness();
 
     /// <summary>Where the log goes.</summary>
     public required Action<ILoggingBuilder> Logging { get; init; }

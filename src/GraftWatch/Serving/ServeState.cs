@@ -1,4 +1,5 @@
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Rounds.Operator;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
@@ -21,12 +22,13 @@ internal sealed class ServeState(TimeProvider clock)
     private readonly Lock gate = new();
     private readonly Dictionary<string, Trouble> weatherTroubles = new(StringComparer.Ordinal);
     private readonly Dictionary<string, Trouble> growerTroubles = new(StringComparer.Ordinal);
+    private readonly SortedDictionary<string, string> installationTroubles = new(StringComparer.Ordinal);
+    private readonly List<LedgerEntry> lost = [];
     private readonly Dictionary<string, Instant> sources = new(StringComparer.Ordinal);
     private long weatherFailures;
     private Instant? lastLook;
     private Instant? lastWeather;
     private Instant? lastAccepted;
-    private readonly List<LedgerEntry> lost = [];
     private IReadOnlyList<WaitingOnChannel> waiting = [];
     private IReadOnlyList<ChannelTrouble> channelTroubles = [];
     private string settingsTrouble = string.Empty;
@@ -78,13 +80,16 @@ internal sealed class ServeState(TimeProvider clock)
     }
 
     /// <summary>Notes a grower's trouble, or that there is none.</summary>
+    /// <param name="grower">Whose.</param>
+    /// <param name="trouble">What; null for none.</param>
+    /// <param name="isForOperator">Whether somebody must mend it or know of it: it will not pass by itself.</param>
     /// <returns>Whether this is news.</returns>
-    internal bool Grower(string grower, string? trouble)
+    internal bool Grower(string grower, string? trouble, bool isForOperator = false)
     {
         lock (gate)
         {
             bool news = growerTroubles.GetValueOrDefault(grower)?.Words != trouble;
-            Set(growerTroubles, grower, trouble);
+            Set(growerTroubles, grower, trouble, isForOperator);
             return news;
         }
     }
@@ -102,6 +107,16 @@ internal sealed class ServeState(TimeProvider clock)
             lost.RemoveAll(entry => at - (entry.LastTryAt ?? at) > LostIsNews);
         }
     }
+
+    private static string Sentence(string words) => char.ToUpperInvariant(words[0]) + words[1..].TrimEnd('.') + ".";
+
+    private static string Words(ChannelTrouble trouble) => ChannelWords(trouble.Channel) + trouble.Reason switch
+    {
+        DeliveryReason.SignIn => " refuses the sign-in",
+        DeliveryReason.Security => " offers no line that is safe",
+        DeliveryReason.NotSetUp => " is not set up",
+        _ => " cannot be reached",
+    } + ": " + trouble.Detail;
 
     private static string Words(WaitingOnChannel waits) =>
         (waits.Letters == 1 ? "1 letter waits" : $"{waits.Letters} letters wait") + " for " + ChannelWords(waits.Channel);
@@ -125,6 +140,42 @@ internal sealed class ServeState(TimeProvider clock)
         lock (gate)
         {
             settingsTrouble = faults.Count == 0 ? string.Empty : "an edit of the settings was refused: " + faults[0];
+        }
+    }
+
+    /// <summary>Notes what is amiss with the machine or the installation, or that nothing is.</summary>
+    /// <param name="key">Which matter.</param>
+    /// <param name="trouble">A sentence; null for none.</param>
+    internal void Installation(string key, string? trouble)
+    {
+        lock (gate)
+        {
+            if (trouble is null)
+            {
+                installationTroubles.Remove(key);
+            }
+            else
+            {
+                installationTroubles[key] = trouble;
+            }
+        }
+    }
+
+    /// <summary>What the operator is to be told. Waiting letters and missing weather are not: they pass, or end in something that is.</summary>
+    internal IReadOnlyList<OperatorFact> FactsForOperator()
+    {
+        lock (gate)
+        {
+            return
+            [
+                .. channelTroubles.Where(trouble => trouble.Reason is DeliveryReason.SignIn or DeliveryReason.Security or DeliveryReason.NotSetUp)
+                    .Select(trouble => new OperatorFact($"channel {trouble.Channel} {trouble.Reason}", Sentence(Words(trouble)))),
+                .. Lasting(growerTroubles, GrowerTroubleLasts).Where(pair => pair.Value.IsForOperator)
+                    .Select(pair => new OperatorFact($"grower {pair.Key} {pair.Value.Words}", Sentence($"{pair.Key}: {pair.Value.Words}"))),
+                .. lost.Where(entry => entry.Letter.Slot.Kind != LetterKind.Operator).Select(entry => new OperatorFact($"lost {entry.Letter.MessageId}", Sentence(Words(entry)))),
+                .. installationTroubles.Select(pair => new OperatorFact($"installation {pair.Key}", Sentence(pair.Value))),
+                .. settingsTrouble.Length > 0 ? [new OperatorFact(settingsTrouble, Sentence(settingsTrouble))] : Array.Empty<OperatorFact>(),
+            ];
         }
     }
 
@@ -159,7 +210,8 @@ internal sealed class ServeState(TimeProvider clock)
                 .. new[] { Pulse.Held }.OfType<string>(),
                 .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
-                .. channelTroubles.Select(trouble => $"{ChannelWords(trouble.Channel)} cannot be used ({trouble.Reason}): {trouble.Detail}"),
+                .. channelTroubles.Select(Words),
+                .. installationTroubles.Values,
                 .. waiting.Select(Words),
                 .. lost.Select(Words),
                 .. new[] { settingsTrouble }.Where(trouble => trouble.Length > 0),
@@ -174,7 +226,7 @@ internal sealed class ServeState(TimeProvider clock)
         return troubles.Where(pair => now - pair.Value.At < lasts);
     }
 
-    private void Set(Dictionary<string, Trouble> troubles, string key, string? words)
+    private void Set(Dictionary<string, Trouble> troubles, string key, string? words, bool isForOperator = false)
     {
         if (words is null)
         {
@@ -182,13 +234,13 @@ internal sealed class ServeState(TimeProvider clock)
         }
         else
         {
-            troubles[key] = new Trouble(words, Now());
+            troubles[key] = new Trouble(words, Now(), isForOperator);
         }
     }
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());
 
-    private sealed record Trouble(string Words, Instant At);
+    private sealed record Trouble(string Words, Instant At, bool IsForOperator);
 }
 
 /// <summary>How the program stands.</summary>

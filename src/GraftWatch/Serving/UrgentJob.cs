@@ -1,6 +1,7 @@
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Urgent;
 using NodaTime;
+using NodaTime.Text;
 using Quartz;
 
 namespace GraftWatch.Serving;
@@ -32,7 +33,11 @@ internal sealed class UrgentJob(UrgentRun notes, GrowersInForce growers, TimePro
     {
         try
         {
-            await notes.LookAsync(grower, now.Morning, Instant.FromDateTimeOffset(clock.GetUtcNow()), cancellationToken).ConfigureAwait(false);
+            UrgentOutcome outcome = await notes.LookAsync(grower, now.Morning, Instant.FromDateTimeOffset(clock.GetUtcNow()), cancellationToken).ConfigureAwait(false);
+            if (outcome is UrgentOutcome.Held { Until: var until })
+            {
+                Log.NoteHeld(logger, grower.Name, InstantPattern.General.Format(until));
+            }
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {

@@ -16,10 +16,10 @@ using Quartz;
 namespace GraftWatch.Crash.Lives;
 
 /// <summary>The program that is killed: the daemon's own parts and jobs, beaten by a simulated clock instead of Quartz, one pass after the other.</summary>
-internal sealed class OneLife(LifeOptions options, SharedClock clock, IServiceProvider services, SqliteStore store, SettingsInForce settings)
+internal sealed class OneLife(LifeOptions options, SharedClock clock, IServiceProvider services, RecordsStore store, SettingsInForce settings)
 {
     private static readonly TimeSpan Long = TimeSpan.FromHours(2);
-    private static readonly Duration LongBeat = Duration.FromHours(12);
+    private static readonly Duration LongBeat = Duration.FromHours(7);
     private readonly Random steps = new(unchecked((int)clock.True.ToUnixTimeSeconds()));
     private readonly Dictionary<string, Instant> nextBeat = new(StringComparer.Ordinal);
     private readonly BeatList beats = services.GetRequiredService<BeatList>();
@@ -35,25 +35,10 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         SettingsInForce settings = SettingsInForce.Load(options.Folder, out IReadOnlyList<string> faults)
             ?? throw new InvalidOperationException(string.Join('\n', faults));
         KillSwitch.Here("after the settings are read");
-        using var sender = StoreLock.Take(ServeSettings.StorePath(settings.Current.Installation));
+        using StoreLock? sender = options.Postgres.Length == 0 ? StoreLock.Take(ServeSettings.StorePath(settings.Current.Installation)) : null;
         KillSwitch.Here("before the store is opened");
-        await using SqliteStore store = await SqliteStore.OpenAsync(
-            ServeSettings.StorePath(settings.Current.Installation),
-            new SqliteStoreOptions { Clock = clock, ReserveBytes = options.ReserveBytes, BeforeMigrationStatement = (_, _) => KillSwitch.Here("inside: a migration statement") },
-            CancellationToken.None);
+        await using RecordsStore store = await OpenAsync(options, settings, clock);
         KillSwitch.Here("after the store is opened");
-        await StoreTriggers.InstallAsync(store.File);
-        if (options.WeakSync)
-        {
-            await store.File.AloneAsync(
-                connection =>
-                {
-                    SqliteFiles.Execute(connection, "PRAGMA synchronous = NORMAL;");
-                    return true;
-                },
-                CancellationToken.None);
-        }
-
         using IHost host = ServeHost.Build(new ServeParts
         {
             Settings = settings,
@@ -73,6 +58,32 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         KillSwitch.Here("before the end");
     }
 
+    private static async Task<RecordsStore> OpenAsync(LifeOptions options, SettingsInForce settings, SharedClock clock)
+    {
+        if (options.Postgres.Length > 0)
+        {
+            return await PostgresStore.OpenAsync(options.Postgres, clock, CancellationToken.None);
+        }
+
+        SqliteStore store = await SqliteStore.OpenAsync(
+            ServeSettings.StorePath(settings.Current.Installation),
+            new SqliteStoreOptions { Clock = clock, ReserveBytes = options.ReserveBytes, BeforeMigrationStatement = (_, _) => KillSwitch.Here("inside: a migration statement") },
+            CancellationToken.None);
+        await StoreTriggers.InstallAsync(store.File);
+        if (options.WeakSync)
+        {
+            await store.File.AloneAsync(
+                connection =>
+                {
+                    SqliteFiles.Execute(connection, "PRAGMA synchronous = NORMAL;");
+                    return true;
+                },
+                CancellationToken.None);
+        }
+
+        return store;
+    }
+
     private static MailOptions Mail(LifeOptions options) => new()
     {
         Host = "127.0.0.1",
@@ -86,12 +97,13 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         Password = options.Certificate.Length > 0 ? "apple" : string.Empty,
     };
 
-    private static void Watch(IServiceCollection services, SqliteStore store, SharedClock clock, Spoil spoil)
+    private static void Watch(IServiceCollection services, RecordsStore store, SharedClock clock, Spoil spoil)
     {
-        services.AddSingleton<ILedger>(new WatchedLedger(store.Ledger, spoil));
-        services.AddSingleton<ISaidMemory>(new WatchedSaid(store.Said, spoil));
-        services.AddSingleton<IWeatherHistory>(new WatchedHistory(store.History));
-        services.AddSingleton<IRequestTallies>(new WatchedTallies(store.Tallies));
+        Wrap<ILedger>(services, inner => new WatchedLedger(inner));
+        Wrap<ISaidMemory>(services, inner => new WatchedSaid(inner, spoil));
+        Wrap<ILetterClaims>(services, inner => new WatchedClaims(inner, spoil));
+        Wrap<IWeatherHistory>(services, inner => new WatchedHistory(inner));
+        Wrap<IRequestTallies>(services, inner => new WatchedTallies(inner));
         Wrap<IRegister>(services, inner => new WatchedRegister(inner));
         Wrap<ILetterComposer>(services, inner => new WatchedComposer(inner));
         Wrap<ILetterChannel>(services, inner => new WatchedChannel(inner, store.Ledger, clock, spoil));
@@ -100,8 +112,8 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     private static void Wrap<T>(IServiceCollection services, Func<T, T> around)
         where T : class
     {
-        var inner = (T)services.Last(service => service.ServiceType == typeof(T)).ImplementationInstance!;
-        services.AddSingleton(around(inner));
+        ServiceDescriptor last = services.Last(service => service.ServiceType == typeof(T));
+        services.AddSingleton(provider => around((T)(last.ImplementationInstance ?? last.ImplementationFactory!(provider))));
     }
 
     private static void EndWithInput() => new Thread(() =>
@@ -127,6 +139,11 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     // Grafts that are already there are imported again, as a grower might; nothing may change by that.
     private async Task PrepareAsync()
     {
+        foreach (Beat beat in beats.All)
+        {
+            await services.GetRequiredKeyedService<IScheduler>(beat.Scheduler).AddJob(beat.Job(), AddJobOptions.Replacing);
+        }
+
         foreach (Grower grower in settings.Current.Morning.Growers)
         {
             if ((await store.Register.LoadGraftsAsync(grower.Name, CancellationToken.None)).Count == 0)
@@ -174,7 +191,6 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     {
         IJobDetail detail = beat.Job();
         IScheduler scheduler = services.GetRequiredKeyedService<IScheduler>(beat.Scheduler);
-        await scheduler.AddJob(detail, AddJobOptions.Replacing);
         var job = (IJob)services.GetRequiredService(detail.JobType.Type);
         await KillSwitch.AroundAsync("job " + beat.Name, () => job.Execute(new BeatContext(scheduler, detail, job, now.ToDateTimeOffset()), CancellationToken.None).AsTask());
     }

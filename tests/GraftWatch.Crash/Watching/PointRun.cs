@@ -22,6 +22,22 @@ public static class PointRun
             : PointTable.InOrder(season.Points);
     }
 
+    /// <summary>An installation that nobody kills, for so many days: what there is to be judged.</summary>
+    public static async Task<Tally> CalmAsync(int days, Action<string> log)
+    {
+        await using var season = new Season(Spring);
+        Process life = season.Begin(season.Options with { UntilSeconds = (Spring + Duration.FromDays(days)).ToUnixTimeSeconds() });
+        await season.EndAsync(life, TimeSpan.FromMinutes(10));
+        foreach (IGrouping<string, SunkLetter> own in season.Sink.Letters.GroupBy(letter => letter.Address).OrderBy(own => own.Key))
+        {
+            log($"{own.Key}: letters {string.Join(' ', own.Where(letter => !letter.Urgent).Select(letter => letter.Date.ToString("MM-dd", CultureInfo.InvariantCulture)))}; notes {string.Join(' ', own.Where(letter => letter.Urgent).Select(letter => letter.Date.ToString("MM-dd", CultureInfo.InvariantCulture) + "@" + DateTime.UnixEpoch.AddTicks(letter.At).ToString("dd'T'HH:mm", CultureInfo.InvariantCulture)))}");
+        }
+
+        var tally = new Tally();
+        tally.Add(SlotOracle.Judge(season, quiet: true), 0, "calm");
+        return tally;
+    }
+
     /// <summary>One installation for each point and time: the program is killed there, started again and left to itself until all is quiet.</summary>
     public static async Task<Tally> EachAloneAsync(IReadOnlyList<string> points, int times, Action<string> log)
     {

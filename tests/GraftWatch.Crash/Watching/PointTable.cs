@@ -18,6 +18,74 @@ public static class PointTable
         "inside: a store note is in", "inside: before the commit after a store note is in",
     ];
 
+    // Each has a point before and one after it.
+    private static readonly string[] Calls =
+    [
+        "a letter is handed over",
+        "a tally is kept",
+        "a tally is loaded",
+        "an observation is kept",
+        "edited settings are in place",
+        "grafts are imported",
+        "grafts are loaded",
+        "job delivery",
+        "job house",
+        "job morning",
+        "job operator",
+        "job settings",
+        "job urgent",
+        "job weather",
+        "kept weather is loaded",
+        "letters are claimed",
+        "letters in hand are taken back",
+        "observations are loaded",
+        "the last letter is looked up",
+        "the letter is composed",
+        "the letter is sealed",
+        "the letters of the day are looked up",
+        "the note is sealed",
+        "the notes of the day are looked up",
+        "the number is taken",
+        "the receipt is noted",
+        "the settings are read",
+        "the start is noted",
+        "the store is opened",
+        "useless letters are given up",
+        "waiting letters are counted",
+        "weather is kept",
+        "what was said is loaded",
+        "yesterday's letter is looked up",
+    ];
+
+    private static readonly string[] Moments =
+    [
+        "inside: a migration statement",
+        "inside: a graft is in",
+        "inside: before the commit after a graft is in",
+        "inside: a store note is in",
+        "inside: before the commit after a store note is in",
+        "before a pass",
+        "before the end",
+        "before the first pass",
+        "inside: a said line is in",
+        "inside: an observation is in",
+        "inside: before the commit after a said line is in",
+        "inside: before the commit after an observation is in",
+        "inside: before the commit after anything else",
+        "inside: before the commit after the claim is in",
+        "inside: before the commit after the start is in",
+        "inside: before the commit after the state is in",
+        "inside: the claim is in",
+        "inside: the letter is in",
+        "inside: the number is counted",
+        "inside: the start is in",
+        "inside: the state is in",
+        "inside: the try is in",
+    ];
+
+    /// <summary>The points there must be, so that none is lost unseen when the program changes.</summary>
+    public static IReadOnlyList<string> Known { get; } = [.. Calls.SelectMany(call => new[] { "before " + call, "after " + call }), .. Moments, HalfWeather, .. OnTheLine];
+
     /// <summary>Whether a point is only reached while there is no store yet.</summary>
     public static bool IsOfFirstStart(string point) => FirstStart.Contains(point);
 

@@ -16,8 +16,8 @@ public static class RandomKills
     /// <param name="atOnce">Seasons side by side.</param>
     /// <param name="longest">No new season after this long.</param>
     /// <param name="log">Hears about each season.</param>
-    /// <param name="spoil">A fault on purpose.</param>
-    public static async Task<Tally> RunAsync(int kills, int seed, int atOnce, TimeSpan longest, Action<string> log, Lives.Spoil spoil = Lives.Spoil.None)
+    /// <param name="server">Connection string of a PostgreSQL server; empty for files.</param>
+    public static async Task<Tally> RunAsync(int kills, int seed, int atOnce, TimeSpan longest, Action<string> log, string server = "")
     {
         var tally = new Tally();
         var watch = Stopwatch.StartNew();
@@ -30,7 +30,7 @@ public static class RandomKills
             }
 
             int mine = Math.Min(KillsOfSeason, kills - (number * KillsOfSeason));
-            Judgement judgement = await SeasonAsync(mine, new Random(seed + number), spoil);
+            Judgement judgement = await SeasonAsync(mine, new Random(seed + number), server);
             lock (tally)
             {
                 tally.Add(judgement, mine, string.Create(CultureInfo.InvariantCulture, $"season {number} of seed {seed}"));
@@ -40,17 +40,17 @@ public static class RandomKills
         return tally;
     }
 
-    private static async Task<Judgement> SeasonAsync(int kills, Random random, Lives.Spoil spoil)
+    private static async Task<Judgement> SeasonAsync(int kills, Random random, string server)
     {
         // Around a change of clocks somewhere, at any hour.
         Instant[] starts = [Instant.FromUtc(2027, 3, 12, 0, 0), Instant.FromUtc(2027, 3, 26, 0, 0), Instant.FromUtc(2027, 4, 2, 0, 0), Instant.FromUtc(2026, 10, 2, 0, 0), Instant.FromUtc(2026, 10, 23, 0, 0), Instant.FromUtc(2027, 9, 3, 0, 0)];
-        await using var season = new Season(starts[random.Next(starts.Length)] + Duration.FromMinutes(random.Next(24 * 60)));
+        await using var season = new Season(starts[random.Next(starts.Length)] + Duration.FromMinutes(random.Next(24 * 60)), server: server);
         double longestMs = 2500;
         for (int kill = 0; kill < kills; kill++)
         {
             var lived = Stopwatch.StartNew();
             int before = season.Passes.Count;
-            using Process life = season.Begin(season.Options with { Spoil = spoil });
+            using Process life = season.Begin(season.Options);
             // The first life is watched to its first pass, so that the span of moments fits the machine.
             if (kill == 0)
             {
@@ -67,7 +67,7 @@ public static class RandomKills
             season.Away(AwayTime(random));
         }
 
-        await season.QuietAsync(season.Options with { Spoil = spoil }, Patience);
+        await season.QuietAsync(season.Options, Patience);
         return SlotOracle.Judge(season, quiet: true);
     }
 

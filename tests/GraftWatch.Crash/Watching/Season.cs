@@ -12,6 +12,7 @@ internal sealed partial class Season : IAsyncDisposable
 {
     private readonly SharedClock clock;
     private readonly ConcurrentQueue<long> passes = new();
+    private readonly ConcurrentQueue<long> firstPasses = new();
     private readonly ConcurrentQueue<string> errors = new();
     private readonly ConcurrentQueue<double> windowsMs = new();
     private readonly ConcurrentDictionary<string, bool> points = new(StringComparer.Ordinal);
@@ -19,16 +20,24 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly ConcurrentQueue<(string Name, DateOnly Date)> told = new();
     private readonly ConcurrentDictionary<string, bool> noted = new(StringComparer.Ordinal);
     private readonly HashSet<(string MessageId, int Life)> doubts = [];
+    private readonly string server;
     private bool passFailed;
+    private int lastLife;
     private readonly bool ownFolder;
 
-    internal Season(Instant start, string? folder = null)
+    /// <summary>Prepares a season.</summary>
+    /// <param name="start">Simulated time of the first start.</param>
+    /// <param name="folder">Where the installation lives; null for a folder of its own.</param>
+    /// <param name="server">Connection string of a PostgreSQL server; the season gets a database there. Empty for a file.</param>
+    internal Season(Instant start, string? folder = null, string server = "")
     {
+        this.server = server;
         ownFolder = folder is null;
         Folder = folder ?? Directory.CreateTempSubdirectory("graftwatch-season-").FullName;
         ClockFile = Path.Combine(Directory.CreateTempSubdirectory("graftwatch-clock-").FullName, "clock");
         clock = new SharedClock(ClockFile) { True = start };
         Start = start;
+        Store = server.Length == 0 ? Path.Combine(Folder, "data", "graftwatch.db") : SeasonDatabase.Create(server);
         Sink = new LetterSink(() => clock.True.ToUnixTimeTicks());
         Weather = new WeatherService(() => clock.True);
         File.WriteAllText(Path.Combine(Folder, "graftwatch.toml"), Reader.Settings(Reader.All, Sink.Port, Weather.Address));
@@ -47,7 +56,8 @@ internal sealed partial class Season : IAsyncDisposable
     /// <summary>Receipts that the program had noted.</summary>
     internal int ReceiptsNoted => noted.Count;
 
-    internal string Store => Path.Combine(Folder, "data", "graftwatch.db");
+    /// <summary>Path of the store, or connection string of its database.</summary>
+    internal string Store { get; }
 
     internal Instant Start { get; }
 
@@ -60,6 +70,9 @@ internal sealed partial class Season : IAsyncDisposable
 
     /// <summary>Instants of the passes that were completed.</summary>
     internal IReadOnlyCollection<long> Passes => passes;
+
+    /// <summary>Instants of the first completed pass of each life, in which all jobs were done.</summary>
+    internal IReadOnlyCollection<long> FirstPasses => firstPasses;
 
     /// <summary>What the program logged as an error, and what it said that nobody expected.</summary>
     internal IReadOnlyCollection<string> Errors => errors;
@@ -87,6 +100,7 @@ internal sealed partial class Season : IAsyncDisposable
         Clock = ClockFile,
         MailPort = Sink.Port,
         Weather = Weather.Address,
+        Postgres = server.Length == 0 ? string.Empty : Store,
     };
 
     /// <summary>Starts a life.</summary>
@@ -140,7 +154,7 @@ internal sealed partial class Season : IAsyncDisposable
     {
         await disk.CutPowerAsync(life);
         await LookForDoubtsAsync();
-        HashSet<string> kept = File.Exists(Store) ? [.. StoreReader.Read(Store).Where(letter => letter.State == "accepted").Select(letter => letter.MessageId)] : [];
+        HashSet<string> kept = [.. StoreReader.Read(Store).Where(letter => letter.State == "accepted").Select(letter => letter.MessageId)];
         foreach (string lost in noted.Keys.Where(id => !kept.Contains(id)))
         {
             errors.Enqueue($"lost: the receipt of {lost} had been noted and is gone after the power cut");
@@ -166,6 +180,11 @@ internal sealed partial class Season : IAsyncDisposable
         await Weather.DisposeAsync();
         clock.Dispose();
         Directory.Delete(Path.GetDirectoryName(ClockFile)!, recursive: true);
+        if (server.Length > 0)
+        {
+            SeasonDatabase.Drop(server, Store);
+        }
+
         if (ownFolder)
         {
             Directory.Delete(Folder, recursive: true);
@@ -179,7 +198,13 @@ internal sealed partial class Season : IAsyncDisposable
             case ["P", var ticks]:
                 if (!passFailed)
                 {
-                    passes.Enqueue(long.Parse(ticks, CultureInfo.InvariantCulture));
+                    long at = long.Parse(ticks, CultureInfo.InvariantCulture);
+                    passes.Enqueue(at);
+                    if (lastLife != Lives)
+                    {
+                        lastLife = Lives;
+                        firstPasses.Enqueue(at);
+                    }
                 }
 
                 passFailed = false;
@@ -223,11 +248,6 @@ internal sealed partial class Season : IAsyncDisposable
     private async Task LookForDoubtsAsync()
     {
         await Sink.DrainAsync();
-        if (!File.Exists(Store))
-        {
-            return;
-        }
-
         HashSet<string> accepted = [.. StoreReader.Read(Store).Where(letter => letter.State == "accepted").Select(letter => letter.MessageId)];
         foreach (SunkLetter letter in Sink.Letters.Where(letter => letter.Life == Lives && !accepted.Contains(letter.MessageId)))
         {

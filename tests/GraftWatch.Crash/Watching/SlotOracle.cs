@@ -9,23 +9,25 @@ internal static class SlotOracle
     internal static Judgement Judge(Season season, bool quiet)
     {
         var faults = new List<string>(season.Errors);
-        string integrity = File.Exists(season.Store) ? StoreReader.Integrity(season.Store) : "ok";
+        string integrity = StoreReader.Integrity(season.Store);
         if (integrity != "ok")
         {
             return new Judgement { Faults = [.. faults, "the store is damaged: " + integrity] };
         }
 
-        List<StoredLetter> stored = File.Exists(season.Store) ? StoreReader.Read(season.Store) : [];
+        List<StoredLetter> stored = StoreReader.Read(season.Store);
         var found = stored.ToDictionary(letter => letter.MessageId, StringComparer.Ordinal);
         SunkLetter[] sunk = [.. season.Sink.Letters];
         (int mornings, int away) = Mornings(season, stored, faults);
+        Gaps(stored, sunk, faults);
+        int urgent = UrgentOracle.Judge(season, stored, faults);
         int doubles = Doubles(season, sunk, found, faults);
         Agreement(season, sunk, found, faults);
         int reasons = quiet ? Reasons(season, stored, sunk, faults) : 0;
         Numbers(stored, faults);
-        faults.AddRange(season.Notes.Except(stored.Count == 0 ? [] : StoreReader.Notes(season.Store)).Select(note => $"note {note} of a grower is missing"));
+        faults.AddRange(season.Notes.Except(StoreReader.Notes(season.Store)).Select(note => $"note {note} of a grower is missing"));
         faults.AddRange(season.Sink.Surprises.Select(surprise => "the sink was surprised by " + surprise));
-        return new Judgement { Faults = faults, Mornings = mornings, Away = away, Letters = sunk.Length, Doubles = doubles, Reasons = reasons, WindowsMs = [.. season.WindowsMs] };
+        return new Judgement { Faults = faults, Mornings = mornings, Urgent = urgent, Away = away, Letters = sunk.Length, Doubles = doubles, Reasons = reasons, WindowsMs = [.. season.WindowsMs] };
     }
 
     // A morning must have its letter when a look was completed while it was useful, may have it when a look was begun, and else has none.
@@ -54,6 +56,26 @@ internal static class SlotOracle
 
         faults.AddRange(there.Values.Select(letter => string.Create(CultureInfo.InvariantCulture, $"unexpected: a letter of {letter.Name} for {letter.Date:yyyy-MM-dd}")));
         return (mornings, away);
+    }
+
+    // A reader learns from the next letter that there was none before it, and is not told so without reason.
+    private static void Gaps(List<StoredLetter> stored, SunkLetter[] sunk, List<string> faults)
+    {
+        ILookup<string, SunkLetter> copies = sunk.ToLookup(letter => letter.MessageId, StringComparer.Ordinal);
+        foreach (IGrouping<string, StoredLetter> own in stored.Where(letter => !letter.Urgent).GroupBy(letter => letter.Name, StringComparer.Ordinal))
+        {
+            StoredLetter? before = null;
+            foreach (StoredLetter letter in own.OrderBy(letter => letter.Date))
+            {
+                bool gap = before is not null && before.Date.AddDays(1) < letter.Date;
+                if (copies[letter.MessageId].FirstOrDefault() is { } read && read.TellsOfDaysWithout != gap)
+                {
+                    faults.Add($"silent: letter {letter.Number} of {letter.Name} follows {before?.Date:yyyy-MM-dd} and {(gap ? "does not say that there was none between" : "speaks of days without")}");
+                }
+
+                before = letter;
+            }
+        }
     }
 
     private static int Doubles(Season season, SunkLetter[] sunk, Dictionary<string, StoredLetter> found, List<string> faults)
@@ -102,7 +124,7 @@ internal static class SlotOracle
             }
 
             Reader reader = Reader.All.Single(one => one.Address == letter.Address);
-            if (stored.Name != reader.Name || stored.Number != letter.Number || stored.Hash != letter.Hash || (!letter.Urgent && stored.Date != letter.Date))
+            if (stored.Name != reader.Name || stored.Number != letter.Number || stored.Hash != letter.Hash || stored.Date != letter.Date || stored.Urgent != letter.Urgent)
             {
                 faults.Add($"changed: letter {letter.Number} to {letter.Address} is not what was sealed as {stored.Number} for {stored.Name} on {stored.Date}");
             }
@@ -171,6 +193,9 @@ public sealed record Judgement
 
     /// <summary>Mornings that must have a letter.</summary>
     public int Mornings { get; init; }
+
+    /// <summary>Urgent notes that must have been written.</summary>
+    public int Urgent { get; init; }
 
     /// <summary>Mornings that passed while nothing ran.</summary>
     public int Away { get; init; }

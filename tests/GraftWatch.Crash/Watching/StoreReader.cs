@@ -2,6 +2,7 @@ using System.Data.Common;
 using System.Globalization;
 using System.Security.Cryptography;
 using Microsoft.Data.Sqlite;
+using Npgsql;
 
 namespace GraftWatch.Crash.Watching;
 
@@ -9,17 +10,22 @@ namespace GraftWatch.Crash.Watching;
 internal static class StoreReader
 {
     private const string Letters = """
-        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, l.bytes,
+        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, l.bytes, l.sealed_at,
             (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id),
             (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown')
         FROM letter l JOIN grower g ON g.id = l.grower_id
         """;
 
-    /// <summary>Whether every page and row is in order; else what is not.</summary>
-    internal static string Integrity(string path)
+    /// <summary>Whether every page and row of a file is in order; else what is not. A server looks after its own pages.</summary>
+    internal static string Integrity(string store)
     {
-        using SqliteConnection connection = Open(path);
-        using SqliteCommand command = connection.CreateCommand();
+        using DbConnection? connection = Open(store);
+        if (connection is not SqliteConnection)
+        {
+            return "ok";
+        }
+
+        using DbCommand command = connection.CreateCommand();
         command.CommandText = "PRAGMA integrity_check(1)";
         string answer = (string)command.ExecuteScalar()!;
         command.CommandText = "SELECT count(*) FROM pragma_foreign_key_check";
@@ -27,22 +33,25 @@ internal static class StoreReader
     }
 
     /// <summary>All letters; none where the store has no tables yet.</summary>
-    internal static List<StoredLetter> Read(string path)
+    internal static List<StoredLetter> Read(string store)
     {
-        using SqliteConnection connection = Open(path);
-        using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = "SELECT count(*) FROM sqlite_schema WHERE name = 'letter'";
-        return (long)command.ExecuteScalar()! == 0 ? [] : Read(connection);
+        using DbConnection? connection = Open(store);
+        return connection is null ? [] : Read(connection);
     }
 
     /// <summary>Numbers of the notes that growers made.</summary>
-    internal static HashSet<long> Notes(string path)
+    internal static HashSet<long> Notes(string store)
     {
-        using SqliteConnection connection = Open(path);
-        using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = "SELECT id FROM observation";
-        using SqliteDataReader reader = command.ExecuteReader();
         var notes = new HashSet<long>();
+        using DbConnection? connection = Open(store);
+        if (connection is null)
+        {
+            return notes;
+        }
+
+        using DbCommand command = connection.CreateCommand();
+        command.CommandText = "SELECT id FROM observation";
+        using DbDataReader reader = command.ExecuteReader();
         while (reader.Read())
         {
             notes.Add(reader.GetInt64(0));
@@ -70,21 +79,40 @@ internal static class StoreReader
                 reader.GetInt32(7),
                 reader.GetString(8),
                 Convert.ToHexStringLower(SHA256.HashData(reader.GetFieldValue<byte[]>(9))),
-                (int)reader.GetInt64(10),
-                (int)reader.GetInt64(11)));
+                reader.GetInt64(10),
+                (int)reader.GetInt64(11),
+                (int)reader.GetInt64(12)));
         }
 
         return letters;
     }
 
-    private static SqliteConnection Open(string path)
+    // A path is a file, anything with an equals sign a server. Null where there are no tables yet.
+    private static DbConnection? Open(string store)
     {
-        var connection = new SqliteConnection($"Data Source={path};Pooling=False;Default Timeout=10");
+        bool isServer = IsServer(store);
+        if (!isServer && !File.Exists(store))
+        {
+            return null;
+        }
+
+        DbConnection connection = isServer ? new NpgsqlConnection(store) : new SqliteConnection($"Data Source={store};Pooling=False;Default Timeout=10");
         connection.Open();
-        return connection;
+        using DbCommand command = connection.CreateCommand();
+        command.CommandText = isServer ? "SELECT count(*) FROM information_schema.tables WHERE table_name = 'letter'" : "SELECT count(*) FROM sqlite_schema WHERE name = 'letter'";
+        if ((long)command.ExecuteScalar()! > 0)
+        {
+            return connection;
+        }
+
+        connection.Dispose();
+        return null;
     }
+
+    /// <summary>Whether a store is on a server.</summary>
+    internal static bool IsServer(string store) => store.Contains('=', StringComparison.Ordinal);
 }
 
 /// <summary>A letter as the store has it.</summary>
 internal sealed record StoredLetter(
-    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, int TryRows, int Doubts);
+    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, long SealedAt, int TryRows, int Doubts);

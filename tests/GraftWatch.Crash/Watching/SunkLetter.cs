@@ -16,6 +16,9 @@ namespace GraftWatch.Crash.Watching;
 /// <param name="At">Simulated time of its arrival, Unix ticks.</param>
 public sealed partial record SunkLetter(string Address, DateOnly Date, bool Urgent, int Number, string MessageId, string Hash, int Life, long At)
 {
+    /// <summary>Whether it says that there was no letter on the days before it.</summary>
+    public bool TellsOfDaysWithout { get; private init; }
+
     /// <summary>When "250" was on its way, in ticks of the stopwatch; 0 when it never was.</summary>
     public long SaidAt { get; set; }
 
@@ -32,7 +35,10 @@ public sealed partial record SunkLetter(string Address, DateOnly Date, bool Urge
             IdLine().Match(text).Groups[1].Value,
             Convert.ToHexStringLower(SHA256.HashData(bytes)),
             life,
-            at);
+            at)
+        {
+            TellsOfDaysWithout = text.Replace("=\r\n", string.Empty, StringComparison.Ordinal).ReplaceLineEndings(" ").Contains("There was no letter", StringComparison.Ordinal),
+        };
     }
 
     [GeneratedRegex(@"^\w+day (\d{1,2} \w+ \d{4}), ", RegexOptions.Multiline)]

@@ -33,6 +33,8 @@ public sealed class Tally
 
     private int Away { get; set; }
 
+    private int Urgent { get; set; }
+
     private int Letters { get; set; }
 
     private int Reasons { get; set; }
@@ -40,7 +42,7 @@ public sealed class Tally
     /// <inheritdoc/>
     public override string ToString() => string.Create(
         CultureInfo.InvariantCulture,
-        $"{Passed} passed, {Failed} failed; {Kills} kills, {Mornings} mornings due, {Letters} letters arrived, {Doubles} of them second copies, {Reasons} not accepted for a told reason, {Away} mornings passed while the machine was away; \"250\" to receipt p50 {Window(0.5):0.00} ms, p99 {Window(0.99):0.00} ms of {windowsMs.Count}{string.Concat(faults.Select(fault => "\n  " + fault))}");
+        $"{Passed} passed, {Failed} failed; {Kills} kills, {Mornings} mornings and {Urgent} urgent notes due, {Letters} letters arrived, {Doubles} of them second copies, {Reasons} not accepted for a told reason, {Away} mornings passed while the machine was away; \"250\" to receipt p50 {Window(0.5):0.00} ms, p99 {Window(0.99):0.00} ms of {windowsMs.Count}{string.Concat(faults.Select(fault => "\n  " + fault))}");
 
     internal void Add(Judgement judgement, int kills, string where)
     {
@@ -50,6 +52,7 @@ public sealed class Tally
         Mornings += judgement.Mornings;
         Doubles += judgement.Doubles;
         Away += judgement.Away;
+        Urgent += judgement.Urgent;
         Letters += judgement.Letters;
         Reasons += judgement.Reasons;
         windowsMs.AddRange(judgement.WindowsMs);

@@ -19,13 +19,16 @@ internal static class WatchCommands
                 }
 
                 return 0;
+            case "calm":
+                log((await PointRun.CalmAsync(Number("days", 7), log)).ToString());
+                return 0;
             case "points":
                 IReadOnlyList<string> points = [.. (await PointRun.FindAsync()).Where(point => point.Contains(given.GetValueOrDefault("only", string.Empty), StringComparison.Ordinal))];
                 return Report(await PointRun.EachAloneAsync(points, Number("times", 5), log), log);
             case "chain":
                 return Report(await PointRun.InOneChainAsync(await PointRun.FindAsync()), log);
             case "kills":
-                return Report(await RandomKills.RunAsync(Number("kills", 2000), Number("seed", 1), Number("at-once", 2), TimeSpan.FromSeconds(Number("seconds", 86400)), log), log);
+                return Report(await RandomKills.RunAsync(Number("kills", 2000), Number("seed", 1), Number("at-once", 2), TimeSpan.FromSeconds(Number("seconds", 86400)), log, given.GetValueOrDefault("postgres", string.Empty)), log);
             case "cuts":
                 return Report(await PowerCuts.RunAsync(Number("images", 20), fullSync: true, Number("seed", 1), log), log);
             case "cuts-control":
@@ -37,7 +40,7 @@ internal static class WatchCommands
             case "controls":
                 return await ControlsAsync(log);
             default:
-                log("points-list | points [--times 5] [--only words] | chain | controls | cuts [--images 20] | cuts-control | full-disks [--trials 20] | kills [--kills 2000] [--seed 1] [--at-once 2] [--seconds n]");
+                log("calm [--days 7] | points-list | points [--times 5] [--only words] | chain | controls | cuts [--images 20] | cuts-control | full-disks [--trials 20] | kills [--kills 2000] [--seed 1] [--at-once 2] [--seconds n] [--postgres 'Host=…']");
                 return 2;
         }
     }

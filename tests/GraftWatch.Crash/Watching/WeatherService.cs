@@ -37,7 +37,7 @@ public sealed class WeatherService : IAsyncDisposable
     private readonly TcpListener listener = new(IPAddress.Loopback, 0);
     private readonly CancellationTokenSource stop = new();
     private readonly Func<Instant> clock;
-    private readonly ConcurrentDictionary<(string Query, LocalDate Today), byte[]> kept = new();
+    private readonly ConcurrentDictionary<(string Query, LocalDate Today, bool Surprise), byte[]> kept = new();
     private readonly Task accepting;
     private Action? half;
     private int requests;
@@ -49,6 +49,9 @@ public sealed class WeatherService : IAsyncDisposable
         listener.Start();
         accepting = AcceptAsync();
     }
+
+    /// <summary>Whether a hard frost that nobody foresaw in the morning is in the forecast from noon UTC of this day on.</summary>
+    internal static bool IsSurprising(LocalDate day) => day.DayOfYear % 3 == 0;
 
     /// <summary>Its address.</summary>
     public Uri Address => new(string.Create(CultureInfo.InvariantCulture, $"http://127.0.0.1:{((IPEndPoint)listener.LocalEndpoint).Port}"));
@@ -117,11 +120,13 @@ public sealed class WeatherService : IAsyncDisposable
 
     private byte[] Body(string target)
     {
-        LocalDate today = clock().InUtc().Date;
-        return target.StartsWith("/v1/forecast?", StringComparison.Ordinal) || target.StartsWith("/v1/archive?", StringComparison.Ordinal) ? kept.GetOrAdd((target, today), key => Write(key.Query, key.Today)) : [];
+        LocalDateTime now = clock().InUtc().LocalDateTime;
+        LocalDate today = now.Date;
+        bool surprise = IsSurprising(today) && now.Hour >= 12;
+        return target.StartsWith("/v1/forecast?", StringComparison.Ordinal) || target.StartsWith("/v1/archive?", StringComparison.Ordinal) ? kept.GetOrAdd((target, today, surprise), key => Write(key.Query, key.Today, key.Surprise)) : [];
     }
 
-    private static byte[] Write(string target, LocalDate today)
+    private static byte[] Write(string target, LocalDate today, bool surprise)
     {
         Dictionary<string, string> query = target[(target.IndexOf('?', StringComparison.Ordinal) + 1)..].Split('&')
             .Select(pair => pair.Split('='))
@@ -130,6 +135,7 @@ public sealed class WeatherService : IAsyncDisposable
         LocalDate firstDay = query.TryGetValue("start_date", out string? start) ? LocalDatePattern.Iso.Parse(start).Value : today.PlusDays(-Days(query, "past_days"));
         LocalDate lastDay = query.TryGetValue("end_date", out string? end) ? LocalDatePattern.Iso.Parse(end).Value : today.PlusDays(Days(query, "forecast_days") - 1);
         long first = firstDay.AtMidnight().InUtc().ToInstant().ToUnixTimeSeconds();
+        int firstFrost = surprise ? (24 * Period.DaysBetween(firstDay, today)) + 18 : int.MaxValue - 100;
         int hours = 24 * (1 + Period.DaysBetween(firstDay, lastDay));
         var shared = new StringBuilder("\"hourly_units\":{\"time\":\"unixtime\"");
         foreach (string name in names)
@@ -141,7 +147,7 @@ public sealed class WeatherService : IAsyncDisposable
         foreach (string name in names)
         {
             (_, double mean, double swing) = Columns[name];
-            shared.Append(CultureInfo.InvariantCulture, $",\"{name}\":[").AppendJoin(',', Enumerable.Range(0, hours).Select(hour => Value(mean, swing, hour).ToString("0.##", CultureInfo.InvariantCulture))).Append(']');
+            shared.Append(CultureInfo.InvariantCulture, $",\"{name}\":[").AppendJoin(',', Enumerable.Range(0, hours).Select(hour => (Value(mean, swing, hour) - (name.EndsWith("_2m", StringComparison.Ordinal) && mean < 70 && hour >= firstFrost && hour < firstFrost + 36 ? 14 : 0)).ToString("0.##", CultureInfo.InvariantCulture))).Append(']');
         }
 
         shared.Append("}}");

@@ -80,7 +80,8 @@ internal sealed class GrowerRig : IAsyncDisposable
     internal async Task<Shown> PressAsync(string onPage, string path, params (string Name, string Value)[] fields)
     {
         Shown answer = await Browser.PressAsync(onPage, path, fields);
-        Assert.True(answer.Status == HttpStatusCode.SeeOther, $"{answer.Status}: {answer.Plain}");
+        string[] faults = [.. System.Text.RegularExpressions.Regex.Matches(answer.Text, "<p class=\"(?:fault|alarm)\"[^>]*>([^<]*)").Select(match => match.Groups[1].Value)];
+        Assert.True(answer.Status == HttpStatusCode.SeeOther, $"{answer.Status}: {string.Join("; ", faults)}");
         return await Browser.OpenAsync(answer.LeadsTo!);
     }
 

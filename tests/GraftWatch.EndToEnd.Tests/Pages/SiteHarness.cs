@@ -93,6 +93,26 @@ internal sealed class SiteHarness : IAsyncDisposable
         }
     }
 
+    /// <summary>Moves the clock to an instant, step by step, and lets the daemon look at each.</summary>
+    internal async Task UntilAsync(string instant)
+    {
+        Instant until = InstantPattern.General.Parse(instant).Value;
+        ServeState state = (ServeState)Services.GetService(typeof(ServeState))!;
+        await WaitAsync(() => state.Report() is { LastLook: not null, LastWeather: not null }, "the first look");
+        while (Now < until)
+        {
+            Clock.Advance(TimeSpan.FromSeconds(Math.Min(30, (until - Now).TotalSeconds)));
+            Instant seen = Now - Duration.FromMinutes(1);
+            var waited = System.Diagnostics.Stopwatch.StartNew();
+            while (!(state.Report().LastLook > seen) && waited.Elapsed < TimeSpan.FromSeconds(1))
+            {
+                await Task.Delay(5);
+            }
+
+            await Task.Delay(5);
+        }
+    }
+
     /// <summary>Stops and starts the daemon; the store stays.</summary>
     internal async Task RestartAsync()
     {

@@ -1,8 +1,10 @@
 using System.Collections.Concurrent;
 using System.Globalization;
+using System.Text.Json.Nodes;
 using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Clocks;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
 using Microsoft.Extensions.DependencyInjection;
@@ -11,6 +13,7 @@ using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Time.Testing;
 using NodaTime;
 using NodaTime.Text;
+using Quartz;
 using WireMock.RequestBuilders;
 using WireMock.ResponseBuilders;
 using WireMock.Server;
@@ -30,12 +33,15 @@ internal sealed class ServeHarness : IAsyncDisposable
 
     private ServeHarness(Instant start)
     {
-        Clock = new FakeTimeProvider(start.ToDateTimeOffset());
+        Clock = new SteppedClock(start.ToDateTimeOffset());
         Weather = WireMockServer.Start();
         Mail = LoopbackMailServer.Start();
     }
 
-    internal FakeTimeProvider Clock { get; }
+    internal SteppedClock Clock { get; }
+
+    /// <summary>What is said of the clock when it is in doubt.</summary>
+    internal SaidOfClock Witness { get; } = new();
 
     internal WireMockServer Weather { get; }
 
@@ -68,6 +74,8 @@ internal sealed class ServeHarness : IAsyncDisposable
             Store = store,
             Mail = MailSetUp.Options(settings.Current.Installation.Mail, _ => null, out string trouble),
             Clock = Clock,
+            Environment = name => Secrets.GetValueOrDefault(name),
+            Witness = Witness,
             Sources = setup => setup with { MetNorwayAddress = new Uri(Weather.Urls[0]) },
             Logging = logging => logging.SetMinimumLevel(LogLevel.Information).AddFilter("System.Net.Http", LogLevel.Warning).AddFilter("Quartz", LogLevel.Warning).AddProvider(new Collector(log)),
         });
@@ -98,6 +106,26 @@ internal sealed class ServeHarness : IAsyncDisposable
             Instant seen = Now - Duration.FromMinutes(1);
             await PassesAsync(() => Report.LastLook > seen);
             await Task.Delay(5);
+        }
+    }
+
+    internal bool IsStuck => host!.Services.GetRequiredService<ServeState>().IsStuck;
+
+    internal bool HasStopped => host!.Services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping.IsCancellationRequested;
+
+    /// <summary>Lets a job run no more, as if it hung.</summary>
+    internal async Task KillLoopAsync(string job) =>
+        await host!.Services.GetRequiredKeyedService<IScheduler>(ServeBeat.Own).PauseTrigger(new TriggerKey(job));
+
+    /// <summary>Sets the clock without any time passing, as an operator or a time service does.</summary>
+    internal void SetClock(Duration by) => Clock.Offset += by.ToTimeSpan();
+
+    /// <summary>Moves the clock while nothing is expected to be looked at.</summary>
+    internal async Task PassAsync(double minutes)
+    {
+        for (Instant until = Now + Duration.FromMinutes(minutes); Now < until; await Task.Delay(20))
+        {
+            Clock.Advance(Step);
         }
     }
 
@@ -132,6 +160,30 @@ internal sealed class ServeHarness : IAsyncDisposable
     internal void WeatherAnswers() => Answer(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json")
         .WithBody(File.ReadAllText(Repository.PathOf("src", "GraftWatch", "Demo", "weather.json"))));
 
+    /// <summary>The service answers with the demonstration's hours, changed from an hour on.</summary>
+    /// <param name="from">First hour changed, UTC.</param>
+    /// <param name="until">First hour not changed any more.</param>
+    /// <param name="columns">New values by column.</param>
+    internal void WeatherTurns(string from, string until, params (string Column, double Value)[] columns)
+    {
+        JsonNode reply = JsonNode.Parse(File.ReadAllText(Repository.PathOf("src", "GraftWatch", "Demo", "weather.json")))!;
+        JsonNode hourly = reply["hourly"]!;
+        JsonArray times = hourly["time"]!.AsArray();
+        for (int hour = 0; hour < times.Count; hour++)
+        {
+            string time = (string)times[hour]!;
+            if (string.CompareOrdinal(time, from) >= 0 && string.CompareOrdinal(time, until) < 0)
+            {
+                foreach ((string column, double value) in columns)
+                {
+                    hourly[column]![hour] = value;
+                }
+            }
+        }
+
+        Answer(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json").WithBody(reply.ToJsonString()));
+    }
+
     internal void WeatherFails() => Answer(Response.Create().WithStatusCode(500).WithBody("out of order"));
 
     /// <summary>MET Norway answers with three invented dry days of 12 °C from the full hour on.</summary>
@@ -147,12 +199,18 @@ internal sealed class ServeHarness : IAsyncDisposable
 
     internal void WriteStation(string csv) => File.WriteAllText(Path.Combine(folder, "station.csv"), csv);
 
-    internal void WriteSettings(int mailPort, string units = "metric", string place = "", string weather = "") => File.WriteAllText(
+    internal RecordsStore Store => store!;
+
+    /// <summary>Secrets of channels, as the environment would give them.</summary>
+    internal Dictionary<string, string> Secrets { get; } = new(StringComparer.Ordinal);
+
+    internal void WriteSettings(int mailPort, string units = "metric", string place = "", string weather = "", string grower = "", string top = "", string channels = "") => File.WriteAllText(
         Path.Combine(folder, "graftwatch.toml"),
         string.Create(
             CultureInfo.InvariantCulture,
             $"""
             data_folder = "data"
+            {top}
 
             [[place]]
             name = "Sorrel Bank"
@@ -168,6 +226,9 @@ internal sealed class ServeHarness : IAsyncDisposable
             letter_hour = "05:30"
             units = "{units}"
             register = "register.csv"
+            {grower}
+
+            {channels}
 
             [mail]
             host = "127.0.0.1"
@@ -196,6 +257,24 @@ internal sealed class ServeHarness : IAsyncDisposable
     {
         Weather.Reset();
         Weather.Given(Request.Create().WithPath("/v1/forecast").UsingGet()).RespondWith(answer);
+    }
+
+    /// <summary>A clock whose hour can be set while its ticks go on evenly, as a machine's wall clock and its monotonic clock.</summary>
+    internal sealed class SteppedClock(DateTimeOffset start) : FakeTimeProvider(start)
+    {
+        internal TimeSpan Offset { get; set; }
+
+        public override DateTimeOffset GetUtcNow() => base.GetUtcNow() + Offset;
+
+        public override long GetTimestamp() => base.GetUtcNow().Ticks;
+    }
+
+    /// <summary>A witness that says what the test has it say.</summary>
+    internal sealed class SaidOfClock : IClockWitness
+    {
+        internal ClockVerdict Verdict { get; set; } = ClockVerdict.Right;
+
+        public Task<ClockWord> AskAsync(Instant now, CancellationToken cancellationToken) => Task.FromResult(new ClockWord(Verdict, "the test says so"));
     }
 
     private sealed class Collector(ConcurrentQueue<string> lines) : ILoggerProvider, ILogger

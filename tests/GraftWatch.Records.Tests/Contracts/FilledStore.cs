@@ -23,7 +23,7 @@ internal static class FilledStore
         long note = (await store.Keeper.ObserveAsync(Sample.Grower, new Observation("B3-07", Sample.Morning, ObservationKind.ShootLength, 0.123), "shoot 12.3 cm", Sample.Morning, stop))!.Value;
         await store.Keeper.ObserveAsync(Sample.Grower, new Observation("B3-07", Sample.Morning, ObservationKind.GreenTip), string.Empty, Sample.Morning, stop);
         await store.Keeper.UndoObservationAsync(Sample.Grower, note, Sample.Morning + Duration.FromHours(1), stop);
-        await store.Said.SealAsync(Sample.Copies("mail", "own:phone"), [new SaidLine(WorkAction.Shade, Hazard.Heat, "B3-07", Level.Act, Sample.Day), new SaidLine(WorkAction.SlitTie, null, "B3-07", Level.Note, Sample.Day)], stop);
+        await store.Said.SealAsync(Sample.Copies("mail", "own:phone"), [new SaidLine(WorkAction.Shade, Hazard.Heat, "B3-07", Level.Act, Sample.Day) { Advice = "shade-heat-01234567", Words = "Shade „it“.", Materials = ["foil sleeve"] }, new SaidLine(WorkAction.SlitTie, null, "B3-07", Level.Note, Sample.Day)], stop);
         await store.Ledger.RecordTryAsync(Sample.Slot(), new DeliveryResult(DeliveryOutcome.TryLater, DeliveryReason.ServerBusy, "451 „später“"), Sample.Morning, stop);
         await store.Ledger.RecordTryAsync(Sample.Slot(), DeliveryResult.Accepted("250 ok"), Sample.Morning + Duration.FromMinutes(1), stop);
         await store.Ledger.RecordTryAsync(Sample.Slot() with { Channel = "own:phone" }, DeliveryResult.Accepted("200 OK"), Sample.Morning, stop);
@@ -35,6 +35,8 @@ internal static class FilledStore
             await store.Ledger.SealAsync(Sample.Letter(Sample.Slot(kind: LetterKind.Urgent), 2, Sample.Morning + Duration.FromHours(4)), stop);
         }
 
+        await store.People.SaveAsync(new Person("ada@example.org", "de", Sample.Morning, Sample.Morning + Duration.FromMinutes(3)), stop);
+        await store.Feeds.RenewAsync(Sample.Grower, Sample.Morning, stop);
         await store.Stops.StopAsync("Bo Reed", StoppedBy.Operator, Sample.Morning, stop);
         var weather = new HourlyWeather.Builder(Instant.FromUtc(2027, 5, 10, 22, 0), 30);
         for (int i = 0; i < 30; i++)

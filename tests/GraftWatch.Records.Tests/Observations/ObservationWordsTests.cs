@@ -1,6 +1,8 @@
 using CsCheck;
+using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Records.Observations;
+using GraftWatch.Rounds.Answering;
 
 namespace GraftWatch.Records.Tests.Observations;
 
@@ -107,4 +109,26 @@ public sealed class ObservationWordsTests
     [Fact]
     public void Words_near_the_vocabulary_never_throw() =>
         Gen.Char["bchsotleaf0129 .,-\"mincft"].Array[0, 24].Sample(letters => ObservationWords.Parse(new string(letters)) is not null);
+
+    [Fact]
+    public void Every_kind_of_observation_has_words()
+    {
+        ObservationKind[] sayable = [.. ObservationWords.Examples.Select(words => Assert.IsType<ObservationReading.Understood>(ObservationWords.Parse(words)).Kind)];
+        Assert.Empty(Enum.GetValues<ObservationKind>().Except(sayable));
+    }
+
+    // Wait and Know ask for nothing, so there is nothing to have done.
+    [Fact]
+    public void Every_work_a_letter_can_ask_for_can_be_said_to_be_done()
+    {
+        IEnumerable<WorkAction> seen = ObservationWords.Examples
+            .Select(words => ((ObservationReading.Understood)ObservationWords.Parse(words)).Kind)
+            .SelectMany(NotedWork.ClosedBy);
+        IEnumerable<WorkAction> told = WorkWords.Examples.Select(words => WorkWords.Find(words)!.Value);
+        Assert.Empty(Enum.GetValues<WorkAction>().Except([.. seen, .. told, WorkAction.Wait, WorkAction.Know]));
+    }
+
+    [Fact]
+    public void No_words_mean_two_things() =>
+        Assert.All(WorkWords.Examples, words => Assert.IsType<ObservationReading.NotUnderstood>(ObservationWords.Parse(words)));
 }

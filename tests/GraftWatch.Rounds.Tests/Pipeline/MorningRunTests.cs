@@ -113,6 +113,17 @@ public sealed class MorningRunTests
         Assert.Contains("Yesterday's letter (No. 1) did not reach you: no route to host.", second.Letter.Subject, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(1, "Yesterday's letter (No. 1) is still on its way; follow this one.")]
+    [InlineData(2, "There was no letter on 15 May; what still stands is in this one.")]
+    [InlineData(4, "There was no letter from 15 May to 17 May; what still stands is in this one.")]
+    public async Task Days_that_passed_while_nothing_ran_are_told_by_the_next_letter(int daysLater, string told)
+    {
+        await LookAsync(Due);
+        var next = (MorningOutcome.Sealed)await LookAsync(Due + Duration.FromDays(daysLater));
+        Assert.Equal(told, next.Letter.Subject);
+    }
+
     [Fact]
     public async Task One_copy_that_arrived_is_news_enough_of_yesterday()
     {

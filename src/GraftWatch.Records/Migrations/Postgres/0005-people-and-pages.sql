@@ -68,3 +68,5 @@ CREATE TABLE advice_line (
     words TEXT COLLATE "C" NOT NULL,
     PRIMARY KEY (grower_id, advice)
 );
+
+CREATE INDEX grower_detail_by_address ON grower_detail (lower(address));

@@ -68,3 +68,5 @@ CREATE TABLE advice_line (
     words TEXT NOT NULL,
     PRIMARY KEY (grower_id, advice)
 ) STRICT, WITHOUT ROWID;
+
+CREATE INDEX grower_detail_by_address ON grower_detail (lower(address));

@@ -21,6 +21,12 @@ for (const button of document.querySelectorAll("[data-locate]")) {
   });
 }
 
+// The time zone this device lives in, where the field was left empty.
+for (const field of document.querySelectorAll("[data-zone]")) {
+  field.placeholder = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
+  field.form.addEventListener("submit", () => { if (!field.value) field.value = field.placeholder; });
+}
+
 // A form is sent once, however often a cold finger taps.
 document.addEventListener("submit", (event) => {
   if (event.target.dataset.sent) { event.preventDefault(); return; }

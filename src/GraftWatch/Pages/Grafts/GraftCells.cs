@@ -59,9 +59,10 @@ internal static class GraftCells
         {
             string text = typed(column).Trim();
             bool isNumber = UnitOf(column, units) is not null || column is RegisterColumns.Tilt;
-            if (old is not null && text == shown![column])
+            bool isUntouched = old is not null && (text == shown![column] || (column == RegisterColumns.Place && text.Length == 0));
+            if (isUntouched)
             {
-                cells[column] = old[column];
+                cells[column] = old![column];
             }
             else if (isNumber && Figures.Parse(text) is { } value && Math.Abs(value) < 1e6)
             {

@@ -36,7 +36,7 @@ internal sealed class GraftFormPages(TodayService today) : IPageGroup
         PageForm form = PageForm.Fresh(page).With(Times, "1").With(RegisterColumns.Made, LocalDatePattern.Iso.Format(page.Days.Of(page.Now)));
         if (page.Query("like") is { Length: > 0 } like && await FindAsync(page, like).ConfigureAwait(false) is { } graft)
         {
-            IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+            IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
             Fill(form, page, graft);
             form.With(RegisterColumns.Label, GraftCells.NextFree(graft.Label, grafts.Select(each => each.Label).ToHashSet(StringComparer.OrdinalIgnoreCase)));
             form.With(RegisterColumns.Tree, GraftCells.CountOn(graft.Tree, 1) ?? graft.Tree).With(RegisterColumns.Shoot, string.Empty).With(RegisterColumns.Bbch, string.Empty).With(RegisterColumns.Notes, string.Empty);
@@ -49,7 +49,7 @@ internal sealed class GraftFormPages(TodayService today) : IPageGroup
     {
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
         double times = form.Raw(Times).Length == 0 ? 1 : form.Number(Times, 1, GraftCells.MostAtOnce);
-        IReadOnlyList<Graft> before = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> before = await today.GraftsAsync(page).ConfigureAwait(false);
         IReadOnlyList<Graft> added = form.IsSound ? await ReadAsync(page, form, (int)times, null).ConfigureAwait(false) : [];
         var taken = before.Select(graft => graft.Label).ToHashSet(StringComparer.OrdinalIgnoreCase);
         if (added.FirstOrDefault(graft => taken.Contains(graft.Label)) is { } twice)
@@ -134,7 +134,7 @@ internal sealed class GraftFormPages(TodayService today) : IPageGroup
     }
 
     private async Task<Graft?> FindAsync(PageContext page, string label) =>
-        (await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false)).FirstOrDefault(graft => graft.Label == label);
+        (await today.GraftsAsync(page).ConfigureAwait(false)).FirstOrDefault(graft => graft.Label == label);
 
     private static void Fill(PageForm form, PageContext page, Graft graft)
     {

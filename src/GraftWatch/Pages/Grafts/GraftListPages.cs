@@ -25,7 +25,7 @@ internal sealed class GraftListPages(TodayService today) : IPageGroup
             return page.Next("/today");
         }
 
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         var filter = GraftFilter.Of(page.Query("text"), page.Query("block"), page.Query("stage"), page.Query("due"));
         IReadOnlyList<Graft> shown = filter.Apply(grafts, day);
         Pager pager = Pager.Of(page, shown.Count, OnPage);

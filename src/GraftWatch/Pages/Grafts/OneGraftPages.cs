@@ -18,11 +18,21 @@ internal sealed class OneGraftPages(TodayService today) : IPageGroup
     private async Task<PageAnswer> ShowAsync(PageContext page)
     {
         string label = page.Query("label");
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
-        (GrowerDay? day, _) = await today.LookAsync(page).ConfigureAwait(false);
-        if (day is null || grafts.FirstOrDefault(each => each.Label == label) is not { } graft)
+        (GrowerDay? day, IReadOnlyList<string> faults) = await today.LookAsync(page).ConfigureAwait(false);
+        if (faults.Count > 0)
+        {
+            return page.Next("/today");
+        }
+
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
+        if (grafts.FirstOrDefault(each => each.Label == label) is not { } graft)
         {
             return page.Problem(StatusCodes.Status404NotFound);
+        }
+
+        if (day is null)
+        {
+            return TodayService.Wait(page);
         }
 
         IReadOnlyList<NotedObservation> notes = await today.Store.Keeper.LoadNotesAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);

@@ -167,7 +167,7 @@ internal sealed class UploadPages(TodayService today, UploadShelf shelf) : IPage
 
     private async Task<PageAnswer> DownloadAsync(PageContext page)
     {
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         return PageAnswer.File(Encoding.UTF8.GetBytes(RegisterCsv.Write(grafts.Select(FormulaCells.Guard))), "text/csv; charset=utf-8", "grafts.csv");
     }
 

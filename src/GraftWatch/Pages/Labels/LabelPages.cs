@@ -23,7 +23,7 @@ internal sealed class LabelPages(TodayService today) : IPageGroup
             return page.Next("/today");
         }
 
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         var filter = GraftFilter.Of(page.Query("text"), page.Query("block"), page.Query("stage"), page.Query("due"));
         IReadOnlyList<Graft> chosen = filter.Apply(grafts, day);
         string asked = page.Query("paper");

@@ -20,7 +20,7 @@ internal sealed class Visitors(RecordsStore store, GrowerDirectory directory, Fo
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         SiteOptions options = site();
         await seal.ReadyAsync().ConfigureAwait(false);
-        SignedIn? who = ignoreCookies ? null : await WhoAsync(http, options, now).ConfigureAwait(false);
+        SignedIn? who = ignoreCookies ? null : await WhoAsync(http, options, now).ConfigureAwait(false) ?? AtTheMachine.Who(http, options);
         return new PageContext(http, options, seal, who, now);
     }
 

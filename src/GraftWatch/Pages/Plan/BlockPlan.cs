@@ -1,4 +1,5 @@
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Explaining;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Microclimate.Solar;
 using GraftWatch.Pages.Grafts;
@@ -30,7 +31,7 @@ internal sealed record BlockPlan(string Place, string Block, IReadOnlyList<PlanT
             .. inside.GroupBy(graft => (graft.Row, Tree: graft.Tree.Length > 0 ? graft.Tree : "\n" + graft.Label))
                 .Select(tree => new PlanTree(tree.Key.Row, tree.First().Tree, [.. tree.Select(graft => UnionOf(graft, day))])),
         ];
-        return new BlockPlan(place, block, trees, day is null ? null : WorstSun.Of(day, place, inside));
+        return new BlockPlan(place, block, trees, day?.WorstSunOf(place, block, () => WorstSun.Of(day, place, inside)));
     }
 
     private static PlanUnion UnionOf(Graft graft, GrowerDay? day) =>
@@ -54,12 +55,14 @@ internal sealed record PlanUnion(string Label, double AspectDeg, int Count, bool
 /// <param name="At">Middle of the hour.</param>
 /// <param name="AzimuthDeg">Direction of the sun. [°] clockwise from north.</param>
 /// <param name="AltitudeDeg">Height of the sun. [°]</param>
-/// <param name="Graft">The graft it presses most; empty when it is the round's warmest and stands elsewhere.</param>
+/// <param name="Graft">The graft it presses most.</param>
 internal sealed record WorstSun(Instant At, double AzimuthDeg, double AltitudeDeg, string Graft)
 {
+    private const int MostSides = 4;
     private static readonly Duration HalfAnHour = Duration.FromMinutes(30);
+    private static readonly Duration Ahead = Duration.FromDays(3);
 
-    /// <summary>Finds it in the round: the hour of the highest heat or sun advised against in the block, else the round's warmest hour; null at night.</summary>
+    /// <summary>Finds it: the hour of the highest heat or sun advised against in the block, else the warmest hour ahead at its unions; null when that is at night.</summary>
     internal static WorstSun? Of(GrowerDay day, string place, IReadOnlyList<Graft> inside)
     {
         if (day.Round.Places.FirstOrDefault(candidate => candidate.Place.Name == place)?.Place is not { } ground)
@@ -67,15 +70,7 @@ internal sealed record WorstSun(Instant At, double AzimuthDeg, double AltitudeDe
             return null;
         }
 
-        var labels = inside.Select(graft => graft.Label).ToHashSet(StringComparer.Ordinal);
-        (Instant At, string Graft)? worst = day.Round.Advice
-            .Where(advice => advice.Hazard is Hazard.Heat or Hazard.Sun && advice.Reasons.Count > 0 && advice.Grafts.Any(labels.Contains))
-            .OrderByDescending(advice => advice.Reached ?? advice.Level)
-            .ThenByDescending(advice => advice.Reasons[0].Without)
-            .Select(advice => ((Instant, string)?)(advice.Reasons[0].At, advice.Grafts.First(labels.Contains)))
-            .FirstOrDefault();
-        worst ??= day.Round.Fine.Where(fine => fine.Hazard == Hazard.Heat).Select(fine => ((Instant, string)?)(fine.At, labels.Contains(fine.Graft) ? fine.Graft : string.Empty)).FirstOrDefault();
-        if (worst is not { } found)
+        if ((Advised(day, inside) ?? Warmest(day, inside)) is not { } found)
         {
             return null;
         }
@@ -83,5 +78,43 @@ internal sealed record WorstSun(Instant At, double AzimuthDeg, double AltitudeDe
         Instant middle = found.At - HalfAnHour;
         var sun = SunPosition.At(middle, ground.Site.LatitudeDeg, ground.Site.LongitudeDeg);
         return sun.AltitudeDeg > 0 ? new WorstSun(middle, sun.AzimuthDeg, sun.AltitudeDeg, found.Graft) : null;
+    }
+
+    private static (Instant At, string Graft)? Advised(GrowerDay day, IReadOnlyList<Graft> inside)
+    {
+        var labels = inside.Select(graft => graft.Label).ToHashSet(StringComparer.Ordinal);
+        return day.Round.Advice
+            .Where(advice => advice.Hazard is Hazard.Heat or Hazard.Sun && advice.Reasons.Count > 0 && advice.Grafts.Any(labels.Contains))
+            .OrderByDescending(advice => advice.Reached ?? advice.Level)
+            .ThenByDescending(advice => advice.Reasons[0].Without)
+            .Select(advice => ((Instant, string)?)(advice.Reasons[0].At, advice.Grafts.First(labels.Contains)))
+            .FirstOrDefault();
+    }
+
+    // Like unions feel alike: the sides the block has most unions on stand for all.
+    private static (Instant At, string Graft)? Warmest(GrowerDay day, IReadOnlyList<Graft> inside)
+    {
+        (Instant At, string Graft)? worst = null;
+        double worstC = double.NegativeInfinity;
+        foreach (Graft graft in inside.GroupBy(graft => Math.Round(graft.AspectDeg / 22.5)).OrderByDescending(side => side.Count()).Take(MostSides).Select(side => side.First()))
+        {
+            RoundRequest alone = day.Request with { Grafts = [graft], Observations = [.. day.Request.Observations.Where(seen => seen.Label == graft.Label)] };
+            if (GraftHours.Of(alone, graft.Label, out _) is not { } hours)
+            {
+                continue;
+            }
+
+            for (int hour = 0; hour < hours.Hours; hour++)
+            {
+                Instant end = hours.EndOf(hour);
+                if (end > day.Round.Now && end <= day.Round.Now + Ahead && hours.Union.CambiumC[hour] > worstC)
+                {
+                    worstC = hours.Union.CambiumC[hour];
+                    worst = (end, graft.Label);
+                }
+            }
+        }
+
+        return worst;
     }
 }

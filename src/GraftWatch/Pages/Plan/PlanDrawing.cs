@@ -30,12 +30,12 @@ internal static class PlanDrawing
             rows[^1].Trees.Add(tree);
         }
 
-        double width = Math.Max(320, Left + (Cell * rows.Select(row => row.Trees.Count).DefaultIfEmpty(0).Max()) + 12);
+        double width = Math.Max(370, Left + (Cell * rows.Select(row => row.Trees.Count).DefaultIfEmpty(0).Max()) + 12);
         double height = Top + (RowHeight * rows.Count) + 8;
         var svg = new StringBuilder();
         svg.Append(CultureInfo.InvariantCulture, $"<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"plan\" width=\"{width:0}\" height=\"{height:0}\" viewBox=\"0 0 {width:0} {height:0}\" role=\"img\" aria-label=\"{Html.Encode(words.Title)}\">\n");
         svg.Append(CultureInfo.InvariantCulture, $"<title>{Html.Encode(words.Title)}</title><desc>{Html.Encode(words.Description)}</desc>\n");
-        svg.Append("<defs><path id=\"faces\" d=\"M0 -10L-6 -19A20 20 0 0 1 6 -19Z\"/></defs>\n");
+        svg.Append("<defs><path id=\"faces\" d=\"M0 -9L-8 -21A22 22 0 0 1 8 -21Z\"/></defs>\n");
         Compass(svg, sun, words);
         for (int i = 0; i < rows.Count; i++)
         {

@@ -25,7 +25,7 @@ internal sealed class PlanPages(TodayService today) : IPageGroup
             return page.Next("/today");
         }
 
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         IReadOnlyList<(string Place, string Block)> blocks = BlockPlan.BlocksOf(grafts);
         if (blocks.Count == 0)
         {
@@ -127,7 +127,7 @@ internal sealed class PlanPages(TodayService today) : IPageGroup
     [
         page.Say("plan.sun", days.At(worst.At)),
         page.Say("plan.sun-from", page.Compass(worst.AzimuthDeg), page.Figures.Angle(worst.AzimuthDeg), page.Figures.Angle(worst.AltitudeDeg)),
-        worst.Graft.Length > 0 ? page.Say("plan.sun-graft", worst.Graft) : page.Say("plan.sun-elsewhere"),
+        page.Say("plan.sun-graft", worst.Graft),
     ];
 
     private static string NameOf(PageContext page, (string Place, string Block) block, bool many)

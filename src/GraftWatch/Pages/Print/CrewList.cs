@@ -1,3 +1,4 @@
+using System.Globalization;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters.Outline;
 using GraftWatch.Letters.Wording;
@@ -14,15 +15,14 @@ internal sealed record CrewList(IReadOnlyList<WorkBlock> Work, IReadOnlyList<Cre
 {
     /// <summary>Makes the list.</summary>
     /// <param name="day">The grower's day.</param>
-    /// <param name="outline">The day in the letter's words.</param>
     /// <param name="grafts">The register in walking order.</param>
     /// <param name="answers">What was answered since the round was computed is left out.</param>
     /// <param name="block">Only this block; null for all.</param>
-    internal static CrewList Of(GrowerDay day, LetterOutline outline, IReadOnlyList<Graft> grafts, IReadOnlyList<NotedAnswer> answers, string? block)
+    internal static CrewList Of(GrowerDay day, IReadOnlyList<Graft> grafts, IReadOnlyList<NotedAnswer> answers, string? block)
     {
         Dictionary<string, (Graft Graft, int Order)> register = grafts.Select((graft, order) => (graft, order)).ToDictionary(pair => pair.graft.Label, pair => (pair.graft, pair.order), StringComparer.Ordinal);
         var jobs = new List<(Graft Graft, int Order, WorkBlock Block)>();
-        foreach (WorkBlock work in outline.Work.Where(work => TodayPages.CanAnswer(work.Advice)))
+        foreach (WorkBlock work in day.Outline.Work.Where(work => TodayPages.CanAnswer(work.Advice)))
         {
             foreach (string label in LineState.Of(work.Advice, day.Round.Now, answers).Open)
             {
@@ -39,14 +39,27 @@ internal sealed record CrewList(IReadOnlyList<WorkBlock> Work, IReadOnlyList<Cre
                 .OrderBy(row => row.Min(job => job.Order))
                 .Select(row => new CrewRow(row.Key.Place, row.Key.Block, row.Key.Row, [.. row.GroupBy(job => job.Block).OrderBy(line => line.Key.Number).Select(JobOf)])),
         ];
-        WorkBlock[] open = [.. outline.Work.Where(work => jobs.Exists(job => ReferenceEquals(job.Block, work)))];
-        (string, IReadOnlyList<int>)[] bring =
-        [
-            .. open.SelectMany(work => work.Advice.Materials.Select(thing => (thing, work.Number)))
-                .GroupBy(pair => pair.thing, StringComparer.Ordinal)
-                .Select(group => (group.Key, (IReadOnlyList<int>)[.. group.Select(pair => pair.Number).Distinct()])),
-        ];
-        return new CrewList(open, rows, bring);
+        WorkBlock[] open = [.. day.Outline.Work.Where(work => jobs.Exists(job => ReferenceEquals(job.Block, work)))];
+        return new CrewList(open, rows, BringOf(open));
+    }
+
+    // "4 × white paper sleeve" of one line and "3 ×" of another are seven to carry.
+    private static (string, IReadOnlyList<int>)[] BringOf(WorkBlock[] open) =>
+    [
+        .. open.SelectMany(work => work.Advice.Materials.Select(thing => (Thing: Counted(thing), work.Number)))
+            .GroupBy(pair => pair.Thing.Name, StringComparer.Ordinal)
+            .Select(group =>
+            {
+                int count = group.Sum(pair => pair.Thing.Count);
+                string thing = count > 0 ? string.Create(CultureInfo.InvariantCulture, $"{count} × {group.Key}") : group.Key;
+                return (thing, (IReadOnlyList<int>)[.. group.Select(pair => pair.Number).Distinct()]);
+            }),
+    ];
+
+    private static (int Count, string Name) Counted(string thing)
+    {
+        int times = thing.IndexOf(" × ", StringComparison.Ordinal);
+        return times > 0 && int.TryParse(thing.AsSpan(0, times), NumberStyles.None, CultureInfo.InvariantCulture, out int count) ? (count, thing[(times + 3)..]) : (0, thing);
     }
 
     private static CrewJob JobOf(IGrouping<WorkBlock, (Graft Graft, int Order, WorkBlock Block)> line)

@@ -1,6 +1,5 @@
 using System.Globalization;
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Letters;
 using GraftWatch.Letters.Outline;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
@@ -21,18 +20,17 @@ internal sealed class PrintPages(TodayService today) : IPageGroup
 
     private async Task<PageAnswer> ShowAsync(PageContext page)
     {
-        (GrowerDay? day, _) = await today.LookAsync(page).ConfigureAwait(false);
+        (GrowerDay? day, IReadOnlyList<string> faults) = await today.LookAsync(page).ConfigureAwait(false);
         if (day is null)
         {
-            return page.Next("/today");
+            return faults.Count == 0 ? TodayService.Wait(page) : page.Next("/today");
         }
 
-        IReadOnlyList<Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         IReadOnlyList<NotedAnswer> answers = await today.AnswersAsync(page).ConfigureAwait(false);
         string[] blocks = [.. grafts.Select(graft => graft.Block).Distinct(StringComparer.Ordinal)];
         string? block = blocks.Contains(page.Query("block")) && page.Query("block").Length > 0 ? page.Query("block") : null;
-        LetterOutline outline = LetterOutline.Of(day.Round, LetterContext.Terminal);
-        var list = CrewList.Of(day, outline, grafts, answers, block);
+        var list = CrewList.Of(day, grafts, answers, block);
         Pager pager = Pager.Of(page, list.Rows.Count, RowsOnPage);
         return page.Show(page.Say("print.title", page.Days.Long(day.Round.Date)), html =>
         {
@@ -81,9 +79,9 @@ internal sealed class PrintPages(TodayService today) : IPageGroup
                 html.Leaf("dt", work.Number.ToString(CultureInfo.InvariantCulture), ("class", "number"));
                 using (html.In("dd", ("lang", page.English())))
                 {
-                    html.Leaf("strong", $"{LetterOutline.Heading(work.Pressing)}: {work.Headline}");
-                    string when = string.Join("; ", work.Facts.Where(fact => fact.Name == "When").Concat(work.Needs.Where(need => need.Name == "Takes")).Select(fact => fact.Words));
-                    html.Leaf("div", when);
+                    html.Leaf("strong", LetterOutline.Heading(work.Pressing) + ":");
+                    html.Text(work.Headline);
+                    html.Leaf("div", string.Join("; ", work.Needs.Where(need => need.Name == "Takes").Select(need => need.Words)), ("class", "small"));
                 }
             }
         }

@@ -6,6 +6,9 @@ internal enum Access
     /// <summary>Anybody.</summary>
     Anyone = 0,
 
+    /// <summary>Anybody who is signed in, whether or not they grow anything.</summary>
+    SignedIn,
+
     /// <summary>A signed-in grower.</summary>
     Grower,
 

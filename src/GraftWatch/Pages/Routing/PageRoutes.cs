@@ -60,6 +60,7 @@ internal sealed class PageRoutes(IEndpointRouteBuilder endpoints, IReadOnlyList<
         bool allowed = access switch
         {
             Access.Anyone => true,
+            Access.SignedIn => page.Who is not null,
             Access.Grower => page.Who?.Grower is not null,
             Access.Operator => page.Who is { IsOperator: true },
             _ => throw new System.Diagnostics.UnreachableException(),

@@ -21,6 +21,12 @@ internal static class Tokens
     /// <summary>A keyed digest in text.</summary>
     internal static string Seal(byte[] key, string words) => Base64Url.EncodeToString(HMACSHA256.HashData(key, Encoding.UTF8.GetBytes(words)));
 
+    /// <summary>A word in letters that fit an address.</summary>
+    internal static string Letters(string word) => Base64Url.EncodeToString(Encoding.UTF8.GetBytes(word));
+
+    /// <summary>The word <see cref="Letters"/> wrote; empty when it is none.</summary>
+    internal static string Word(string letters) => Base64Url.IsValid(letters) ? Encoding.UTF8.GetString(Base64Url.DecodeFromChars(letters)) : string.Empty;
+
     /// <summary>Compares without telling by its time where two differ.</summary>
     internal static bool AreEqual(string one, string other) =>
         CryptographicOperations.FixedTimeEquals(Encoding.UTF8.GetBytes(one), Encoding.UTF8.GetBytes(other));

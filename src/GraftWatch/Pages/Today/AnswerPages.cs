@@ -1,7 +1,6 @@
 using System.Globalization;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Inputs;
-using GraftWatch.Letters;
 using GraftWatch.Letters.Outline;
 using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Rendering;
@@ -129,7 +128,7 @@ internal sealed class AnswerPages(TodayService today) : IPageGroup
     private async Task<PageAnswer> ShowSawAsync(PageContext page)
     {
         string label = page.Query("graft");
-        IReadOnlyList<Aftercare.Grafts.Graft> grafts = await today.Days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        IReadOnlyList<Aftercare.Grafts.Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
         return grafts.Any(graft => graft.Label == label) ? ShowSaw(page, label, null) : page.Problem(StatusCodes.Status404NotFound);
     }
 
@@ -161,7 +160,7 @@ internal sealed class AnswerPages(TodayService today) : IPageGroup
         NotingOutcome outcome = await today.NoteAsync(page, label, words, on).ConfigureAwait(false);
         return outcome switch
         {
-            NotingOutcome.Noted => page.Next("/grafts/one?label=" + Uri.EscapeDataString(label), "said.noted"),
+            NotingOutcome.Noted or NotingOutcome.Answered => page.Next("/grafts/one?label=" + Uri.EscapeDataString(label), "said.noted"),
             NotingOutcome.Refused { Why: var why } => ShowSaw(page, label, why),
             _ => page.Problem(StatusCodes.Status404NotFound),
         };
@@ -203,7 +202,7 @@ internal sealed class AnswerPages(TodayService today) : IPageGroup
     internal static IEnumerable<string> CoversOf(TodayService today) => today.Handbook.Covers.Values.Where(cover => cover.Layers.Count > 0).Select(cover => cover.Key);
 
     private static WorkBlock? BlockOf(GrowerDay day, string id) =>
-        day.Find(id) is null ? null : LetterOutline.Of(day.Round, LetterContext.Terminal).Work.FirstOrDefault(block => block.Advice.Id == id);
+        day.Find(id) is null ? null : day.Outline.Work.FirstOrDefault(block => block.Advice.Id == id);
 
     // The round was computed anew since the page was shown; the work may be done, or read otherwise now.
     private static PageAnswer Gone(PageContext page) => page.Show(

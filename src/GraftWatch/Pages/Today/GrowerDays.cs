@@ -12,7 +12,8 @@ namespace GraftWatch.Pages.Today;
 /// <remarks>
 /// A small register is computed anew before the page is shown when something changed. A large one is computed beside it, and
 /// the page says that it is behind. Answers and notes are seen by the store's mark, whoever made them. A change of the register
-/// is told by <see cref="Changed"/>; one of another process is seen within <see cref="RegisterAge"/>.
+/// is told by <see cref="Changed"/>; one of another process is seen within <see cref="RegisterAge"/>. What nobody asked for in two
+/// hours is forgotten.
 /// </remarks>
 internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswerBook answers, Func<CancellationToken, Task<MorningSettings>> settings)
 {
@@ -21,6 +22,8 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
 
     private const int Small = 1500;
     private static readonly Duration WeatherAge = Duration.FromMinutes(30);
+    private static readonly Duration KeptFor = Duration.FromHours(2);
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(8);
     private readonly ConcurrentDictionary<string, Kept> growers = new(StringComparer.Ordinal);
 
     /// <summary>Says that a grower's register was changed.</summary>
@@ -62,10 +65,12 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
         return [.. grower.Places.Select(name => morning.Places.GetValueOrDefault(name)).OfType<Place>()];
     }
 
-    /// <summary>The grower's round of today.</summary>
-    internal async Task<GrowerDay> GetAsync(Grower grower, Instant now, CancellationToken cancellationToken)
+    /// <summary>The grower's round of today; null while the first of a large register is still being computed.</summary>
+    internal async Task<GrowerDay?> GetAsync(Grower grower, Instant now, CancellationToken cancellationToken)
     {
+        Forget(now);
         Kept kept = KeptOf(grower.Name);
+        kept.AskedAt = now;
         MorningSettings morning = await settings(cancellationToken).ConfigureAwait(false);
         IReadOnlyList<Graft> grafts = await GraftsAsync(grower, now, cancellationToken).ConfigureAwait(false);
         string mark = await answers.MarkAsync(grower.Name, cancellationToken).ConfigureAwait(false);
@@ -83,7 +88,27 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
             return day! with { IsBehind = !same };
         }
 
+        if (grafts.Count > Small && !making.IsCompleted)
+        {
+            await Task.WhenAny(making, Task.Delay(Patience, cancellationToken)).ConfigureAwait(false);
+            if (!making.IsCompleted)
+            {
+                return null;
+            }
+        }
+
         return await making.WaitAsync(cancellationToken).ConfigureAwait(false);
+    }
+
+    private void Forget(Instant now)
+    {
+        foreach ((string name, Kept kept) in growers)
+        {
+            if (now - kept.AskedAt > KeptFor && kept.Making is null or { IsCompleted: true })
+            {
+                growers.TryRemove(name, out _);
+            }
+        }
     }
 
     private Task<GrowerDay> Make(Kept kept, Grower grower, IReadOnlyList<Graft> grafts, string mark, MorningSettings morning, Instant now)
@@ -134,6 +159,8 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
     {
         internal readonly Lock Gate = new();
         internal int Version;
+
+        internal Instant AskedAt { get; set; } = Instant.MaxValue;
 
         internal Loaded? Register { get; set; }
 

@@ -1,6 +1,6 @@
 using GraftWatch.Aftercare.Advising;
-using GraftWatch.Letters;
 using GraftWatch.Letters.Outline;
+using GraftWatch.Letters.Wording;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Rounds.Answering;
@@ -14,7 +14,6 @@ internal sealed class TodayPages(TodayService today) : IPageGroup
     private const int LinesOnPage = 15;
     private const int AnswersOnPage = 10;
     private const int SectionLines = 12;
-    private static readonly LetterContext OnPage = new() { HowToMark = string.Empty };
 
     public IReadOnlyList<MenuEntry> Menu { get; } = [new("today.menu", "/today", Access.Grower, 10)];
 
@@ -29,11 +28,11 @@ internal sealed class TodayPages(TodayService today) : IPageGroup
         (GrowerDay? day, IReadOnlyList<string> faults) = await today.LookAsync(page).ConfigureAwait(false);
         if (day is null)
         {
-            return page.Show(page.Say("today.title"), html => RegisterFaults(html, page, faults));
+            return faults.Count == 0 ? TodayService.Wait(page) : page.Show(page.Say("today.title"), html => RegisterFaults(html, page, faults));
         }
 
         IReadOnlyList<NotedAnswer> answers = await today.AnswersAsync(page).ConfigureAwait(false);
-        LetterOutline outline = LetterOutline.Of(day.Round, OnPage);
+        LetterOutline outline = day.Outline;
         (WorkBlock Block, LineState State)[] lines = [.. outline.Work.Select(block => (block, LineState.Of(block.Advice, day.Round.Now, answers)))];
         Pager pager = Pager.Of(page, lines.Length, LinesOnPage);
         return page.Show(page.Days.Long(day.Round.Date), html =>
@@ -108,7 +107,7 @@ internal sealed class TodayPages(TodayService today) : IPageGroup
                 using (html.In("li", ("class", "row")))
                 {
                     SaidAnswer answer = noted.Answer;
-                    string labels = TradeWords.Cut(Letters.Wording.LabelList.Fold(answer.Grafts));
+                    string labels = TradeWords.Cut(LabelList.Fold(answer.Grafts));
                     html.Leaf("span", page.Say("today.answered", page.Days.At(answer.At), page.Of(answer.Action), page.Of(answer.State), labels));
                     if (noted.UndoneAt is not null)
                     {

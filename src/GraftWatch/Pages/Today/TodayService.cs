@@ -1,5 +1,7 @@
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Inputs;
+using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Records;
 using GraftWatch.Records.Observations;
@@ -27,7 +29,7 @@ internal sealed class TodayService(GrowerDays days, RecordsStore store, Settings
     /// <summary>The settings' path of a grower's register file; null when the grafts live in the store.</summary>
     internal string? RegisterFileOf(string grower) => settings.Current.Installation.Growers.FirstOrDefault(candidate => candidate.Name == grower)?.RegisterPath;
 
-    /// <summary>The grower's day; a fault of the register file instead where there is nothing to show.</summary>
+    /// <summary>The grower's day; null with the faults of a register file that cannot be read, or without any while the round is still being computed.</summary>
     internal async Task<(GrowerDay? Day, IReadOnlyList<string> Faults)> LookAsync(PageContext page)
     {
         try
@@ -39,6 +41,28 @@ internal sealed class TodayService(GrowerDays days, RecordsStore store, Settings
             return (null, refused.Faults);
         }
     }
+
+    /// <summary>The grower's grafts in walking order; none while their register file cannot be read, which the page of today says.</summary>
+    internal async Task<IReadOnlyList<Graft>> GraftsAsync(PageContext page)
+    {
+        try
+        {
+            return await days.GraftsAsync(page.Grower, page.Now, page.Stopped).ConfigureAwait(false);
+        }
+        catch (RegisterRefusedException)
+        {
+            return [];
+        }
+    }
+
+    /// <summary>A page for who has to wait for the first round of the day; it asks again by itself.</summary>
+    internal static PageAnswer Wait(PageContext page) => page.Show(
+        page.Say("today.making"),
+        html =>
+        {
+            html.Paragraph(page.Say("today.making-do"), "lead");
+            html.Link(page.To(page.Http.Request.Path + page.Http.Request.QueryString), page.Say("today.again"), "button");
+        }).With("Refresh", "5");
 
     /// <summary>The answers that can still be taken back, newest first.</summary>
     internal Task<IReadOnlyList<NotedAnswer>> AnswersAsync(PageContext page) =>
@@ -53,9 +77,9 @@ internal sealed class TodayService(GrowerDays days, RecordsStore store, Settings
 
     /// <summary>Notes what was seen or done at one graft.</summary>
     internal Task<NotingOutcome> NoteAsync(PageContext page, string label, string words, LocalDate? on) =>
-        Noting.NoteAsync(store.Keeper, Handbook, page.Grower, label, words, on, page.Now, page.Stopped);
+        Noting.NoteAsync(store, Handbook, page.Grower, label, words, on, page.Now, page.Stopped);
 
     /// <summary>Takes a note back.</summary>
     internal Task<UndoOutcome> UndoNoteAsync(PageContext page, long note) =>
-        store.Keeper.UndoObservationAsync(page.Grower.Name, note, page.Now, page.Stopped);
+        Noting.UndoAsync(store, page.Grower, note, page.Now, page.Stopped);
 }

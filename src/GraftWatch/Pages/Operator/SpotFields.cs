@@ -1,0 +1,43 @@
+using GraftWatch.Pages.People;
+using GraftWatch.Pages.Routing;
+using NodaTime;
+
+namespace GraftWatch.Pages.Operator;
+
+/// <summary>Where a place lies: position, height and zone, from the fields <c>where</c>, <c>elevation</c> and <c>zone</c>.</summary>
+internal static class SpotFields
+{
+    private const double LowestM = -430;
+    private const double HighestM = 9000;
+
+    /// <summary>Reads them; what is wrong stands in the form. An empty zone is guessed from the position.</summary>
+    /// <param name="page">The request.</param>
+    /// <param name="form">The form that was sent.</param>
+    /// <param name="near">Zones in use here, which are preferred to a neighbour's of the same hours.</param>
+    internal static Spot? Read(PageContext page, PageForm form, IEnumerable<DateTimeZone> near)
+    {
+        string typed = form.Text("where", 2000, required: true);
+        Position? where = WhereReader.Read(typed);
+        if (where is null && typed.Length > 0)
+        {
+            form.Fault("where", page.Say("operator.where-not"));
+        }
+
+        double elevationM = form.Raw("elevation").Trim().Length == 0 && where?.ElevationM is { } given ? given : form.Number("elevation", LowestM, HighestM, required: true);
+        string word = form.Text("zone", 60);
+        DateTimeZone? zone = word.Length == 0 ? where is null ? null : ZoneChoice.At(where, near, page.Now) : DateTimeZoneProviders.Tzdb.GetZoneOrNull(word);
+        if (zone is null && word.Length > 0)
+        {
+            form.Fault("zone", page.Say("operator.zone-not"));
+        }
+
+        return form.IsSound && where is not null && zone is not null ? new Spot(where.LatitudeDeg, where.LongitudeDeg, elevationM, zone) : null;
+    }
+}
+
+/// <summary>Where a place lies.</summary>
+/// <param name="LatitudeDeg">North positive. [°]</param>
+/// <param name="LongitudeDeg">East positive. [°]</param>
+/// <param name="ElevationM">Height above the sea. [m]</param>
+/// <param name="Zone">Time zone.</param>
+internal sealed record Spot(double LatitudeDeg, double LongitudeDeg, double ElevationM, DateTimeZone Zone);

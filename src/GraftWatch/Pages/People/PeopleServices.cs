@@ -1,0 +1,22 @@
+using GraftWatch.Serving;
+
+namespace GraftWatch.Pages.People;
+
+/// <summary>Registers the pages about people: sign-in, subscribing, one's own page.</summary>
+internal static class PeopleServices
+{
+    internal static void AddPeoplePages(this IServiceCollection services, ServeParts parts)
+    {
+        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
+        services.AddSingleton<EntryDesk>();
+        services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
+        services.AddSingleton<SignInPages>();
+        services.AddPages<FirstPage>();
+        services.AddSingleton<Routing.IPageGroup>(provider => provider.GetRequiredService<SignInPages>());
+        services.AddPages<SubscribePages>();
+        services.AddPages<YouPages>();
+        services.AddPages<ProfilePages>();
+        services.AddPages<WayPages>();
+        services.AddPages<LeavePages>();
+    }
+}

@@ -1,0 +1,57 @@
+using System.Globalization;
+using NodaTime;
+
+namespace GraftWatch.Crash.Watching;
+
+/// <summary>Judges the urgent notes of a season: one a reader for each frost nobody foresaw in the morning, and none else.</summary>
+internal static class UrgentOracle
+{
+    private const int NoonToFrostHours = 6, LastHours = 36;
+
+    /// <summary>Judges; gives the number of notes that must be.</summary>
+    internal static int Judge(Season season, List<StoredLetter> stored, List<string> faults)
+    {
+        int musts = 0;
+        HashSet<StoredLetter> left = [.. stored.Where(letter => letter.Urgent)];
+        DateTime[] firsts = [.. season.FirstPasses.Select(ticks => DateTime.UnixEpoch.AddTicks(ticks))];
+        DateTime last = season.Now.ToDateTimeUtc().AddDays(1);
+        for (DateTime noon = season.Start.ToDateTimeUtc().Date.AddDays(-1).AddHours(12); noon <= last; noon = noon.AddDays(1))
+        {
+            if (!WeatherService.IsSurprising(LocalDate.FromDateTime(noon)))
+            {
+                continue;
+            }
+
+            DateTime[] looks = [.. firsts.Where(look => look >= noon && look < noon.AddHours(NoonToFrostHours))];
+            foreach (Reader reader in Reader.All)
+            {
+                StoredLetter[] notes = [.. left.Where(note => note.Name == reader.Name && SealedAt(note) >= noon && SealedAt(note) < noon.AddHours(LastHours))];
+                left.ExceptWith(notes);
+                bool must = looks.Any(look => LetterIsOut(stored, reader, look, noon));
+                musts += must ? 1 : 0;
+                if (must && notes.Length == 0)
+                {
+                    faults.Add(string.Create(CultureInfo.InvariantCulture, $"missing: {reader.Name} has no urgent note of the frost after {noon:u}"));
+                }
+
+                if (notes.Length > 1)
+                {
+                    faults.Add(string.Create(CultureInfo.InvariantCulture, $"twice: {reader.Name} has {notes.Length} urgent notes of the frost after {noon:u}"));
+                }
+            }
+        }
+
+        faults.AddRange(left.Select(note => $"unexpected: an urgent note to {note.Name} on {note.Date}"));
+        return musts;
+    }
+
+    // Before the day's letter is out, that letter says it; one sealed after noon has said it.
+    private static bool LetterIsOut(List<StoredLetter> stored, Reader reader, DateTime look, DateTime noon)
+    {
+        DateOnly today = DateOnly.FromDateTime(TimeZoneInfo.ConvertTimeFromUtc(look, TimeZoneInfo.FindSystemTimeZoneById(reader.ZoneId)));
+        return stored.Any(letter => letter.Name == reader.Name && !letter.Urgent && letter.Date == today && SealedAt(letter) < noon)
+            && !stored.Any(letter => letter.Name == reader.Name && !letter.Urgent && SealedAt(letter) >= noon && SealedAt(letter) <= look);
+    }
+
+    private static DateTime SealedAt(StoredLetter letter) => DateTime.UnixEpoch.AddTicks(letter.SealedAt);
+}
