@@ -11,10 +11,11 @@ namespace GraftWatch.Packaging.Tests;
 /// <summary>The program as it is handed out, compiled ahead of time, through its commands: nothing here runs in this process.</summary>
 public sealed class CompiledProgramTests
 {
-    private static readonly long MostBytes = 30_000_000;
+    // The goal of 30 MB is missed since PostgreSQL and pages are in; docs/decisions/0090 has the figures.
+    private const long MostBytes = 40_000_000;
 
     [Fact]
-    public void The_program_with_its_database_is_no_larger_than_thirty_megabytes()
+    public void The_program_with_its_database_is_no_larger_than_forty_megabytes()
     {
         string program = Dist.ProgramOrSkip();
         long bytes = new FileInfo(program).Length + new FileInfo(Path.Combine(Path.GetDirectoryName(program)!, "libe_sqlite3.so")).Length;

@@ -65,7 +65,7 @@ public sealed class ContainerTests
         string check = Shell.Run("unshare", [.. inside, "check", "--config", "/etc/graftwatch"]).Fine();
         Assert.DoesNotContain("failed", check, StringComparison.Ordinal);
         int port = LoopbackMailServer.FreePort();
-        await using (Serving serving = Serving.Start("unshare", [.. inside, "serve", "--config", "/etc/graftwatch", "--listen", $"127.0.0.1:{port}"], port))
+        await using (Serving serving = Serving.Start("unshare", [.. inside, "serve", "--config", "/etc/graftwatch", "--listen", $"127.0.0.1:{port}", "--watch", "off"], port))
         {
             await morning.LetterAsync(1, () => serving.Log);
             Assert.Equal("live\n", Shell.Run("unshare", [.. inside, "live", $"http://127.0.0.1:{port}"]).Fine());

@@ -29,7 +29,7 @@ internal sealed class Serving : IAsyncDisposable
     internal static Serving Start(string program, Morning morning)
     {
         int port = LoopbackMailServer.FreePort();
-        return Start(program, ["serve", "--config", morning.Folder, "--listen", $"127.0.0.1:{port}"], port, morning.Surroundings);
+        return Start(program, ["serve", "--config", morning.Folder, "--listen", $"127.0.0.1:{port}", "--watch", "off"], port, morning.Surroundings);
     }
 
     internal static Serving Start(string program, string[] arguments, int port, IReadOnlyDictionary<string, string?>? surroundings = null)
