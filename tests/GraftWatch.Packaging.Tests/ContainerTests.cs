@@ -22,7 +22,7 @@ public sealed class ContainerTests
         mount -o remount,bind,ro "$root/etc/graftwatch"
         mount -o remount,bind,ro "$root"
         shift 3
-        exec unshare --root "$root" --wd /var/lib/graftwatch --setgid 1654 --setuid 1654 env -i "$@"
+        exec env -i "$@"
         """;
 
     private static string ArchiveOrSkip() => Dist.OrSkip(Dist.PathOf($"graftwatch-{Dist.Version}-container-{Dist.DebianArchitecture}.tar"));
@@ -59,7 +59,7 @@ public sealed class ContainerTests
         await File.WriteAllTextAsync(Path.Combine(config, "graftwatch.toml"), morning.Settings("/var/lib/graftwatch"), TestContext.Current.CancellationToken);
         await File.WriteAllTextAsync(Path.Combine(config, "register.csv"), Morning.Register(0), TestContext.Current.CancellationToken);
         File.Copy(morning.Authority, Path.Combine(config, "authority.pem"));
-        string[] inside = ["--mount", "--pid", "--fork", "--kill-child", "--propagation", "private", "bash", "-c", Run, "run", root, config, data, "PATH=/usr/bin", "SSL_CERT_FILE=/etc/graftwatch/authority.pem", "GRAFTWATCH_MAIL_PASSWORD=" + Morning.MailPassword, "/usr/bin/graftwatch"];
+        string[] inside = ["--mount", "--pid", "--fork", "--kill-child", "--propagation", "private", "bash", "-c", Run, "run", root, config, data, "SSL_CERT_FILE=/etc/graftwatch/authority.pem", "GRAFTWATCH_MAIL_PASSWORD=" + Morning.MailPassword, "/usr/bin/unshare", "--root", root, "--wd", "/var/lib/graftwatch", "--setgid", "1654", "--setuid", "1654", "/usr/bin/graftwatch"];
 
         Assert.Contains("Sorrel Bank", Shell.Run("unshare", [.. inside, "demo", "--out", "/tmp/letter.eml"]).Fine(), StringComparison.Ordinal);
         string check = Shell.Run("unshare", [.. inside, "check", "--config", "/etc/graftwatch"]).Fine();
