@@ -18,7 +18,9 @@ public sealed class ContainerTests
         mount --bind "$2" "$root/etc/graftwatch"
         mount --bind "$3" "$root/var/lib/graftwatch"
         mount -t tmpfs -o size=64m,mode=1777 tmpfs "$root/tmp"
+        # As every engine does; the runtime takes its random numbers from /dev.
         mount -t proc proc "$root/proc"
+        mount --bind /dev "$root/dev"
         mount -o remount,bind,ro "$root/etc/graftwatch"
         mount -o remount,bind,ro "$root"
         shift 3

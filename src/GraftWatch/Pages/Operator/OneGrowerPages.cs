@@ -16,7 +16,7 @@ internal sealed class OneGrowerPages(GrowersInForce growers, RecordsStore store,
     {
         routes.Get("/operator/growers/one", Access.Operator, ShowAsync);
         routes.Post("/operator/growers/pause", Access.Operator, page => ActAsync(page, grower => store.Stops.StopAsync(grower.Name, StoppedBy.Operator, page.Now, page.Stopped), "said.paused"));
-        routes.Post("/operator/growers/resume", Access.Operator, page => ActAsync(page, grower => store.Stops.ResumeAsync(grower.Name, page.Stopped), "said.resumed"));
+        routes.Post("/operator/growers/resume", Access.Operator, page => ActAsync(page, grower => store.Stops.ResumeAsync(grower.Name, page.Stopped), "said.one-resumed"));
         routes.Post("/operator/growers/test-letter", Access.Operator, TestAsync);
     }
 
