@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Globalization;
 using System.Text;
 using System.Text.Json;
 using GraftWatch.Testing;
@@ -33,14 +32,14 @@ public sealed class CompiledProgramTests
     }
 
     [Fact]
-    public void The_demonstration_prints_the_same_round_as_the_program_under_test_and_writes_a_letter_with_its_picture()
+    public async Task The_demonstration_prints_the_same_round_as_the_program_under_test_and_writes_a_letter_with_its_picture()
     {
         string program = Dist.ProgramOrSkip();
         string folder = Directory.CreateTempSubdirectory("graftwatch-compiled-").FullName;
         Shell.Said said = Shell.RunIn(folder, null, program, "demo");
         using var results = new StringWriter();
         string here = Directory.CreateTempSubdirectory("graftwatch-compiled-").FullName;
-        Assert.Equal(0, CommandLine.GraftWatchCommand.RunAsync(["demo"], new CommandLine.Terminal(results, TextWriter.Null, TimeProvider.System, here), default).GetAwaiter().GetResult());
+        Assert.Equal(0, await CommandLine.GraftWatchCommand.RunAsync(["demo"], new CommandLine.Terminal(results, TextWriter.Null, TimeProvider.System, here), TestContext.Current.CancellationToken));
         Assert.Equal(results.ToString(), said.Fine());
         var letter = MimeMessage.Load(Path.Combine(folder, "graftwatch-demo.eml"));
         HasPicture(letter);

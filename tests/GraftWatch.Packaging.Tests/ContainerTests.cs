@@ -1,6 +1,5 @@
 using System.Formats.Tar;
 using System.Text.Json;
-using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
 
 namespace GraftWatch.Packaging.Tests;
