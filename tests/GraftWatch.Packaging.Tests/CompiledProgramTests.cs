@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Text;
 using System.Text.Json;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
