@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Globalization;
 using System.Net;
 using System.Security.Cryptography.X509Certificates;
@@ -8,6 +9,7 @@ using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Hosting.Server;
 using Microsoft.AspNetCore.Hosting.Server.Features;
+using Microsoft.AspNetCore.Http;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 using NodaTime;
@@ -22,8 +24,9 @@ internal sealed class Morning : IAsyncDisposable
     private readonly WebApplication front;
     private readonly X509Certificate2 certificate;
 
-    private Morning(FakeForecastServer weather, WebApplication front, X509Certificate2 certificate, LoopbackMailServer mail)
+    private Morning(FakeForecastServer weather, WebApplication front, X509Certificate2 certificate, LoopbackMailServer mail, ConcurrentQueue<(string Path, string Body)> posted)
     {
+        Posted = posted;
         this.weather = weather;
         this.front = front;
         this.certificate = certificate;
@@ -35,6 +38,12 @@ internal sealed class Morning : IAsyncDisposable
     internal LoopbackMailServer Mail { get; }
 
     internal int ForecastRequests => weather.Requests;
+
+    /// <summary>Address of the HTTPS server that stands for the weather service and for whatever takes posts.</summary>
+    internal string Site => front.Services.GetRequiredService<IServer>().Features.Get<IServerAddressesFeature>()!.Addresses.First().Replace("127.0.0.1", "localhost", StringComparison.Ordinal);
+
+    /// <summary>What was posted or put there: path and body.</summary>
+    internal ConcurrentQueue<(string Path, string Body)> Posted { get; }
 
     /// <summary>File of the authority both servers' certificates hang on.</summary>
     internal string Authority => Path.Combine(Folder, "authority.pem");
@@ -49,18 +58,18 @@ internal sealed class Morning : IAsyncDisposable
         X509Certificate2 certificate = LoopbackMailServer.MakeCertificate();
         var mail = LoopbackMailServer.Start(new LoopbackMailOptions { Certificate = certificate, Password = Password });
         FakeForecastServer weather = await FakeForecastServer.StartAsync(SystemClock.Instance.GetCurrentInstant(), TestContext.Current.CancellationToken);
-        WebApplication front = await FrontAsync(weather.Url, certificate);
-        var morning = new Morning(weather, front, certificate, mail);
+        var posted = new ConcurrentQueue<(string Path, string Body)>();
+        WebApplication front = await FrontAsync(weather.Url, certificate, posted);
+        var morning = new Morning(weather, front, certificate, mail, posted);
         await File.WriteAllTextAsync(morning.Authority, certificate.ExportCertificatePem() + "\n");
         morning.Write(grafts);
         return morning;
     }
 
     /// <summary>The settings, with the letter due a minute ago.</summary>
-    internal string Settings(string data, string extra = "")
+    internal string Settings(string data, string extra = "", string grower = "")
     {
         (string zone, string hour) = ZoneWhereItIsMorning();
-        string weatherAddress = front.Services.GetRequiredService<IServer>().Features.Get<IServerAddressesFeature>()!.Addresses.First().Replace("127.0.0.1", "localhost", StringComparison.Ordinal);
         return string.Create(
             CultureInfo.InvariantCulture,
             $"""
@@ -78,6 +87,7 @@ internal sealed class Morning : IAsyncDisposable
             address = "mara@sorrelbank.example"
             letter_hour = "{hour}"
             register = "register.csv"
+            {grower}
 
             [mail]
             host = "localhost"
@@ -87,7 +97,7 @@ internal sealed class Morning : IAsyncDisposable
             user = "letters"
 
             [weather]
-            address = "{weatherAddress}"
+            address = "{Site}"
             {extra}
 
             """);
@@ -103,9 +113,9 @@ internal sealed class Morning : IAsyncDisposable
             : lines[0] + "\n" + string.Concat(Enumerable.Range(0, grafts).Select(i => $"X{i:D4}{rows[i % rows.Length][rows[i % rows.Length].IndexOf(',', StringComparison.Ordinal)..]}\n"));
     }
 
-    internal void Write(int grafts = 0, string extra = "")
+    internal void Write(int grafts = 0, string extra = "", string grower = "")
     {
-        File.WriteAllText(Path.Combine(Folder, "graftwatch.toml"), Settings("data", extra));
+        File.WriteAllText(Path.Combine(Folder, "graftwatch.toml"), Settings("data", extra, grower));
         File.WriteAllText(Path.Combine(Folder, "register.csv"), Register(grafts));
     }
 
@@ -140,7 +150,7 @@ internal sealed class Morning : IAsyncDisposable
         return (ahead == 0 ? "Etc/GMT" : $"Etc/GMT{(ahead > 0 ? "-" : "+")}{Math.Abs(ahead)}", due.ToString("HH:mm", CultureInfo.InvariantCulture));
     }
 
-    private static async Task<WebApplication> FrontAsync(Uri behind, X509Certificate2 certificate)
+    private static async Task<WebApplication> FrontAsync(Uri behind, X509Certificate2 certificate, ConcurrentQueue<(string Path, string Body)> posted)
     {
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder();
         builder.Logging.ClearProviders();
@@ -149,6 +159,15 @@ internal sealed class Morning : IAsyncDisposable
         var client = new HttpClient();
         app.Run(async context =>
         {
+            if (!HttpMethods.IsGet(context.Request.Method))
+            {
+                using var reader = new StreamReader(context.Request.Body);
+                posted.Enqueue((context.Request.Path, await reader.ReadToEndAsync(context.RequestAborted)));
+                context.Response.ContentType = "application/json";
+                await context.Response.WriteAsync("""{"event_id":"$loopback"}""", context.RequestAborted);
+                return;
+            }
+
             using HttpResponseMessage answer = await client.GetAsync(new Uri(behind, context.Request.Path + context.Request.QueryString), context.RequestAborted);
             context.Response.StatusCode = (int)answer.StatusCode;
             context.Response.ContentType = answer.Content.Headers.ContentType?.ToString();

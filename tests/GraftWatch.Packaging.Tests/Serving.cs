@@ -29,13 +29,13 @@ internal sealed class Serving : IAsyncDisposable
     internal static Serving Start(string program, Morning morning)
     {
         int port = LoopbackMailServer.FreePort();
-        var start = new ProcessStartInfo(program, ["serve", "--config", morning.Folder, "--listen", $"127.0.0.1:{port}"])
-        {
-            RedirectStandardError = true,
-            RedirectStandardOutput = true,
-            WorkingDirectory = morning.Folder,
-        };
-        foreach ((string name, string? value) in morning.Surroundings)
+        return Start(program, ["serve", "--config", morning.Folder, "--listen", $"127.0.0.1:{port}", "--watch", "off"], port, morning.Surroundings);
+    }
+
+    internal static Serving Start(string program, string[] arguments, int port, IReadOnlyDictionary<string, string?>? surroundings = null)
+    {
+        var start = new ProcessStartInfo(program, arguments) { RedirectStandardError = true, RedirectStandardOutput = true };
+        foreach ((string name, string? value) in surroundings ?? new Dictionary<string, string?>())
         {
             start.Environment[name] = value;
         }
@@ -48,7 +48,10 @@ internal sealed class Serving : IAsyncDisposable
     {
         if (!process.HasExited)
         {
-            Shell.Run("kill", "-TERM", process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture));
+            // Behind unshare the program is the first process of its namespace, and a child.
+            string children = $"/proc/{process.Id}/task/{process.Id}/children";
+            string child = File.Exists(children) ? (await File.ReadAllTextAsync(children)).Trim() : string.Empty;
+            Shell.Run("kill", "-TERM", child.Length > 0 ? child : process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture));
             using var limit = new CancellationTokenSource(TimeSpan.FromSeconds(30));
             await process.WaitForExitAsync(limit.Token);
         }
