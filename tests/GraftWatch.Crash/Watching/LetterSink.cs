@@ -16,6 +16,7 @@ public sealed class LetterSink : IAsyncDisposable
     private readonly CancellationTokenSource stop = new();
     private readonly ConcurrentQueue<SunkLetter> letters = new();
     private readonly Func<long> clock;
+    private readonly Func<long> highest;
     private readonly Lazy<X509Certificate2> certificate = new(MakeCertificate);
     private readonly Task accepting;
     private KillOrder? order;
@@ -23,9 +24,11 @@ public sealed class LetterSink : IAsyncDisposable
 
     /// <summary>Starts the server.</summary>
     /// <param name="clock">The simulated time, Unix ticks.</param>
-    public LetterSink(Func<long> clock)
+    /// <param name="highest">The latest time the clock ever showed; later than now after it was set back.</param>
+    public LetterSink(Func<long> clock, Func<long> highest)
     {
         this.clock = clock;
+        this.highest = highest;
         listener.Start();
         accepting = AcceptAsync();
     }
@@ -126,7 +129,7 @@ public sealed class LetterSink : IAsyncDisposable
 
     private SunkLetter Keep(string recipient, byte[] bytes)
     {
-        var letter = SunkLetter.Of(recipient, bytes, Life, clock());
+        var letter = SunkLetter.Of(recipient, bytes, Life, clock()) with { HighestAt = highest() };
         letters.Enqueue(letter);
         return letter;
     }

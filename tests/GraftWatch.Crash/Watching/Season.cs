@@ -23,6 +23,7 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly string server;
     private bool passFailed;
     private int lastLife;
+    private long highest;
     private readonly bool ownFolder;
 
     /// <summary>Prepares a season.</summary>
@@ -38,7 +39,7 @@ internal sealed partial class Season : IAsyncDisposable
         clock = new SharedClock(ClockFile) { True = start };
         Start = start;
         Store = server.Length == 0 ? Path.Combine(Folder, "data", "graftwatch.db") : SeasonDatabase.Create(server);
-        Sink = new LetterSink(() => clock.True.ToUnixTimeTicks());
+        Sink = new LetterSink(() => clock.True.ToUnixTimeTicks(), () => Math.Max(highest, clock.True.ToUnixTimeTicks()));
         Weather = new WeatherService(() => clock.True);
         File.WriteAllText(Path.Combine(Folder, "graftwatch.toml"), Reader.Settings(Reader.All, Sink.Port, Weather.Address));
     }
@@ -162,7 +163,11 @@ internal sealed partial class Season : IAsyncDisposable
     }
 
     /// <summary>The machine is away for a while; a negative time is a clock that is set back.</summary>
-    internal void Away(Duration time) => clock.True += time;
+    internal void Away(Duration time)
+    {
+        highest = Math.Max(highest, clock.True.ToUnixTimeTicks());
+        clock.True += time;
+    }
 
     /// <summary>Lets the program live unharmed until all is quiet and some time has passed.</summary>
     internal async Task QuietAsync(LifeOptions options, TimeSpan patience)

@@ -113,10 +113,8 @@ internal static class SlotOracle
 
     private static void Agreement(Season season, SunkLetter[] sunk, Dictionary<string, StoredLetter> found, List<string> faults)
     {
-        long high = 0;
         foreach (SunkLetter letter in sunk)
         {
-            high = Math.Max(high, letter.At);
             if (!found.TryGetValue(letter.MessageId, out StoredLetter? stored))
             {
                 faults.Add($"unexpected: the store knows nothing of {letter.MessageId} to {letter.Address}");
@@ -129,9 +127,11 @@ internal static class SlotOracle
                 faults.Add($"changed: letter {letter.Number} to {letter.Address} is not what was sealed as {stored.Number} for {stored.Name} on {stored.Date}");
             }
 
-            if (!letter.Urgent && LocalMornings.DueAt(reader.ZoneId, letter.Date, reader.Hour) is { } due && DateTime.UnixEpoch.AddTicks(high) < due)
+            // A letter sealed at its hour may leave after the clock was set back; it is not early for that.
+            if (!letter.Urgent && LocalMornings.DueAt(reader.ZoneId, letter.Date, reader.Hour) is { } due
+                && (DateTime.UnixEpoch.AddTicks(letter.HighestAt) < due || DateTime.UnixEpoch.AddTicks(stored.SealedAt) < due))
             {
-                faults.Add(string.Create(CultureInfo.InvariantCulture, $"early: letter {letter.Number} to {letter.Address} at {DateTime.UnixEpoch.AddTicks(letter.At):u}, due {due:u}"));
+                faults.Add(string.Create(CultureInfo.InvariantCulture, $"early: letter {letter.Number} to {letter.Address} sealed at {DateTime.UnixEpoch.AddTicks(stored.SealedAt):u}, arrived at {DateTime.UnixEpoch.AddTicks(letter.At):u}, due {due:u}"));
             }
         }
 

@@ -16,6 +16,9 @@ namespace GraftWatch.Crash.Watching;
 /// <param name="At">Simulated time of its arrival, Unix ticks.</param>
 public sealed partial record SunkLetter(string Address, DateOnly Date, bool Urgent, int Number, string MessageId, string Hash, int Life, long At)
 {
+    /// <summary>The latest time the clock had shown by then, Unix ticks.</summary>
+    public long HighestAt { get; init; }
+
     /// <summary>Whether it says that there was no letter on the days before it.</summary>
     public bool TellsOfDaysWithout { get; private init; }
 
