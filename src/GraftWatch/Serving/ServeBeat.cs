@@ -1,4 +1,3 @@
-using System.Diagnostics.CodeAnalysis;
 using GraftWatch.Serving.Clocks;
 using Npgsql;
 using Quartz;
@@ -41,11 +40,6 @@ internal static class ServeBeat
     private static readonly TimeSpan UrgentBeat = TimeSpan.FromMinutes(15);
     private static readonly TimeSpan OperatorBeat = TimeSpan.FromMinutes(1);
 
-    // Quartz looks at the shape of a listener by reflection; compiled ahead of time its methods must be kept visible for that.
-    [DynamicDependency(DynamicallyAccessedMemberTypes.All, typeof(BeatRecorder))]
-    [DynamicDependency(DynamicallyAccessedMemberTypes.All, typeof(ClockVeto))]
-    [DynamicDependency(DynamicallyAccessedMemberTypes.All, typeof(IJobListener))]
-    [DynamicDependency(DynamicallyAccessedMemberTypes.All, typeof(ITriggerListener))]
     internal static void Add(IHostApplicationBuilder builder, ServeParts parts)
     {
         var beats = new BeatList(builder.Services, parts.BeatServer is not null);

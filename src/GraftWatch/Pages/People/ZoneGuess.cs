@@ -13,6 +13,9 @@ internal static class ZoneGuess
         return DateTimeZoneProviders.Tzdb[nearest.ZoneId];
     }
 
+    /// <summary>Zones that can be chosen, by name.</summary>
+    internal static IReadOnlyList<string> All { get; } = [.. TzdbDateTimeZoneSource.Default.ZoneLocations!.Select(town => town.ZoneId).Distinct().Order(StringComparer.Ordinal)];
+
     // Haversine of the angle between two points: grows with the distance, which is all that is compared.
     private static double Apart(Position here, double latitudeDeg, double longitudeDeg)
     {
