@@ -1,7 +1,6 @@
 using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using GraftWatch.EndToEnd.Tests.Pages;
-using GraftWatch.Testing;
 using Microsoft.Playwright;
 
 namespace GraftWatch.Browser.Tests;

@@ -8,7 +8,6 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
 using Microsoft.Extensions.Logging.Abstractions;
-using NodaTime;
 
 namespace GraftWatch.Benchmarks.Letters;
 

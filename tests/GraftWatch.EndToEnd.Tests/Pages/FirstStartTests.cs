@@ -79,7 +79,11 @@ public sealed class FirstStartTests : IAsyncDisposable
         GraftWatchSettings settings = SettingsLoader.LoadGraftWatch(SettingsPath).Value!;
         Assert.Equal(Path.Combine(folder, "mail-password"), settings.Mail!.PasswordFile);
         Assert.DoesNotContain("four Words", await File.ReadAllTextAsync(SettingsPath, TestContext.Current.CancellationToken), StringComparison.Ordinal);
-        Assert.Equal(UnixFileMode.UserRead | UnixFileMode.UserWrite, File.GetUnixFileMode(settings.Mail.PasswordFile!));
+        if (!OperatingSystem.IsWindows())
+        {
+            Assert.Equal(UnixFileMode.UserRead | UnixFileMode.UserWrite, File.GetUnixFileMode(settings.Mail.PasswordFile!));
+        }
+
         Assert.Equal(Password, MailSetUp.Options(settings.Mail, _ => null, out string trouble).Password);
         Assert.Empty(trouble);
     }

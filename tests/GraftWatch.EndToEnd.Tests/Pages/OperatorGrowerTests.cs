@@ -146,7 +146,15 @@ public sealed class OperatorGrowerTests
         using Browser runs = await site.SignInAsync(SiteHarness.Operator);
         Dictionary<string, string> fields = new()
         {
-            ["name"] = "Ilse", ["address"] = "ilse@example.org", ["hour"] = "06:00", ["units"] = "metric", ["known"] = string.Empty, ["place"] = "Hang", ["where"] = "51.2, 7.4", ["elevation"] = "180", ["zone"] = string.Empty,
+            ["name"] = "Ilse",
+            ["address"] = "ilse@example.org",
+            ["hour"] = "06:00",
+            ["units"] = "metric",
+            ["known"] = string.Empty,
+            ["place"] = "Hang",
+            ["where"] = "51.2, 7.4",
+            ["elevation"] = "180",
+            ["zone"] = string.Empty,
         };
         fields[field] = value;
         Shown shown = await runs.PressAsync("/operator/growers/new", "/operator/growers/new", [.. fields.Select(pair => (pair.Key, pair.Value))]);
