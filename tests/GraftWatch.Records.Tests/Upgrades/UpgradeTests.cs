@@ -141,10 +141,17 @@ public sealed class UpgradeTests : IAsyncLifetime
     }
 
     [Fact]
-    public void Every_step_but_the_newest_has_its_store() => Assert.All(OldStore.Steps, step => Assert.True(File.Exists(OldStore.FileOf(step)), $"{OldStore.FileOf(step)} is missing. Make it by the explicit test of this class before the next step is added."));
+    public async Task Every_step_but_the_newest_has_its_store()
+    {
+        if (Environment.GetEnvironmentVariable("GRAFTWATCH_WRITE_STORES") == "1")
+        {
+            await WriteMissingAsync();
+        }
 
-    [Fact(Explicit = true)]
-    public async Task Writes_the_stores_that_are_missing()
+        Assert.All(OldStore.Steps, step => Assert.True(File.Exists(OldStore.FileOf(step)), $"{OldStore.FileOf(step)} is missing. Run this test with GRAFTWATCH_WRITE_STORES=1 before the next step is added, and commit the file."));
+    }
+
+    private async Task WriteMissingAsync()
     {
         Directory.CreateDirectory(Path.GetDirectoryName(OldStore.FileOf(1))!);
         foreach (int step in OldStore.Steps.Where(step => !File.Exists(OldStore.FileOf(step))))
