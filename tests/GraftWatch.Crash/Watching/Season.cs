@@ -20,6 +20,7 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly ConcurrentQueue<(string Name, DateOnly Date)> told = new();
     private readonly ConcurrentDictionary<string, bool> noted = new(StringComparer.Ordinal);
     private readonly HashSet<(string MessageId, int Life)> doubts = [];
+    private readonly List<(DateTime From, DateTime To)> setBacks = [];
     private readonly string server;
     private bool passFailed;
     private int lastLife;
@@ -166,13 +167,22 @@ internal sealed partial class Season : IAsyncDisposable
     internal void Away(Duration time)
     {
         highest = Math.Max(highest, clock.True.ToUnixTimeTicks());
+        if (time < Duration.Zero)
+        {
+            setBacks.Add((clock.True.ToDateTimeUtc(), (clock.True + time).ToDateTimeUtc()));
+        }
+
         clock.True += time;
     }
 
+    /// <summary>The earliest that the clock can have shown after an instant had been reached: the instant, or where it was set back to from behind it.</summary>
+    internal DateTime EarliestAfter(DateTime instant) =>
+        setBacks.Where(back => back.From >= instant && back.To < instant).Select(back => back.To).DefaultIfEmpty(instant).Min();
+
     /// <summary>Lets the program live unharmed until all is quiet and some time has passed.</summary>
-    internal async Task QuietAsync(LifeOptions options, TimeSpan patience)
+    internal async Task QuietAsync(LifeOptions options, TimeSpan patience, Duration? time = null)
     {
-        Process life = Begin(options with { Point = string.Empty, UntilSeconds = (clock.True + Duration.FromHours(2)).ToUnixTimeSeconds() });
+        Process life = Begin(options with { Point = string.Empty, UntilSeconds = (clock.True + (time ?? Duration.FromHours(2))).ToUnixTimeSeconds() });
         if (await EndAsync(life, patience))
         {
             errors.Enqueue("the last life was killed");

@@ -22,10 +22,12 @@ internal static class UrgentOracle
                 continue;
             }
 
+            // A forecast that was fetched after noon is still there when the clock is set back before it.
+            DateTime known = season.EarliestAfter(noon);
             DateTime[] looks = [.. firsts.Where(look => look >= noon && look < noon.AddHours(NoonToFrostHours))];
             foreach (Reader reader in Reader.All)
             {
-                StoredLetter[] notes = [.. left.Where(note => note.Name == reader.Name && SealedAt(note) >= noon && SealedAt(note) < noon.AddHours(LastHours))];
+                StoredLetter[] notes = [.. left.Where(note => note.Name == reader.Name && SealedAt(note) >= known && SealedAt(note) < noon.AddHours(LastHours))];
                 left.ExceptWith(notes);
                 bool must = looks.Any(look => LetterIsOut(stored, reader, look, noon));
                 musts += must ? 1 : 0;
