@@ -1,7 +1,7 @@
-using GraftWatch.Records;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
+using GraftWatch.Records;
 using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
 using NodaTime;

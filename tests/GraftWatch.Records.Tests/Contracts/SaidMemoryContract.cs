@@ -1,8 +1,8 @@
-using GraftWatch.Rounds.Answering;
-using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Records.Tests.Stores;
+using GraftWatch.Rounds.Answering;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 

@@ -2,13 +2,13 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters;
 using GraftWatch.Letters.Links;
-using Ground = GraftWatch.Microclimate.Sites.Site;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
 using NodaTime;
+using Ground = GraftWatch.Microclimate.Sites.Site;
 
 namespace GraftWatch.Pages.Operator;
 

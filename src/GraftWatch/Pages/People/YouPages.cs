@@ -1,6 +1,6 @@
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Pages.Language;
 using GraftWatch.Pages.FromLetters;
+using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Records;
