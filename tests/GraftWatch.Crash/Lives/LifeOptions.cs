@@ -44,11 +44,15 @@ public sealed record LifeOptions
     /// <summary>Whether commits are synced less than they should be, as a control.</summary>
     public bool WeakSync { get; init; }
 
+    /// <summary>Whether the operator now and then saves settings that are wrong, and mends them hours later.</summary>
+    public bool ClumsyOperator { get; init; }
+
     /// <summary>Words for the command line.</summary>
     public string[] ToWords() =>
     [
         "live", Folder, Clock, Number(MailPort), Weather.ToString(), Certificate, Point, Number(Times), Spoil.ToString(),
         Number(UntilSeconds), TellsPoints ? "tell" : "quiet", Postgres, Number(ReserveBytes), WeakSync ? "weak" : "full",
+        ClumsyOperator ? "clumsy" : "careful",
     ];
 
     /// <summary>Reads them back.</summary>
@@ -67,6 +71,7 @@ public sealed record LifeOptions
         Postgres = words[11],
         ReserveBytes = long.Parse(words[12], CultureInfo.InvariantCulture),
         WeakSync = words[13] == "weak",
+        ClumsyOperator = words[14] == "clumsy",
     };
 
     private static string Number(long number) => number.ToString(CultureInfo.InvariantCulture);

@@ -18,12 +18,14 @@ namespace GraftWatch.Crash.Lives;
 /// <summary>The program that is killed: the daemon's own parts and jobs, beaten by a simulated clock instead of Quartz, one pass after the other.</summary>
 internal sealed class OneLife(LifeOptions options, SharedClock clock, IServiceProvider services, RecordsStore store, SettingsInForce settings)
 {
+    private const string Slip = "\nletter_houre = 6,30\n";
     private static readonly TimeSpan Long = TimeSpan.FromHours(2);
     private static readonly Duration LongBeat = Duration.FromHours(7);
     private readonly Random steps = new(unchecked((int)clock.True.ToUnixTimeSeconds()));
     private readonly Dictionary<string, Instant> nextBeat = new(StringComparer.Ordinal);
     private readonly BeatList beats = services.GetRequiredService<BeatList>();
     private LocalDate lastChore;
+    private Instant? mendAt;
 
     /// <summary>Lives until killed, or until the time and the letters are through.</summary>
     internal static async Task RunAsync(LifeOptions options)
@@ -55,6 +57,7 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         {
         }
 
+        await life.MendAsync(Instant.MaxValue);
         KillSwitch.Here("before the end");
     }
 
@@ -211,13 +214,19 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
     // Once a simulated day growers answer, note what they saw, and the operator edits the settings.
     private async Task ChoresAsync(Instant now)
     {
+        await MendAsync(now);
         LocalDate today = now.InUtc().Date;
-        if (today == lastChore)
+        if (today == lastChore || mendAt is not null)
         {
             return;
         }
 
         lastChore = today;
+        if (today.Day == 1)
+        {
+            Say(string.Create(CultureInfo.InvariantCulture, $"M {GC.GetTotalMemory(forceFullCollection: true)}"));
+        }
+
         Grower grower = settings.Current.Morning.Growers[today.DayOfYear % settings.Current.Morning.Growers.Count];
         var seen = new Observation("A-01", now, ObservationKind.GreenTip);
         long? note = await KillSwitch.AroundAsync("an observation is kept", () => store.Keeper.ObserveAsync(grower.Name, seen, "green tip", now, CancellationToken.None));
@@ -233,6 +242,23 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         KillSwitch.Here("before edited settings are in place");
         File.Move(file + ".edit", file, overwrite: true);
         KillSwitch.Here("after edited settings are in place");
+        if (options.ClumsyOperator && today.DayOfYear % 17 == 0)
+        {
+            await File.AppendAllTextAsync(file, Slip);
+            mendAt = now + Duration.FromHours(5);
+        }
+    }
+
+    private async Task MendAsync(Instant now)
+    {
+        if (mendAt is { } at && now >= at)
+        {
+            string file = Path.Combine(options.Folder, "graftwatch.toml");
+            string text = await File.ReadAllTextAsync(file);
+            await File.WriteAllTextAsync(file + ".edit", text.Replace(Slip, string.Empty, StringComparison.Ordinal));
+            File.Move(file + ".edit", file, overwrite: true);
+            mendAt = null;
+        }
     }
 }
 

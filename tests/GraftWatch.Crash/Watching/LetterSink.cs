@@ -45,8 +45,15 @@ public sealed class LetterSink : IAsyncDisposable
     /// <summary>Number of the running life, noted with each letter.</summary>
     public int Life { get; set; }
 
+    /// <summary>While it says so, every letter is answered 451 at MAIL.</summary>
+    public Func<bool> BusyWhen { get; set; } = () => false;
+
     /// <summary>While set, every letter is answered 451 at MAIL.</summary>
-    public bool Busy { get; set; }
+    public bool Busy
+    {
+        get => BusyWhen();
+        set => BusyWhen = () => value;
+    }
 
     /// <summary>Commands nobody expected.</summary>
     public ConcurrentQueue<string> Surprises { get; } = new();

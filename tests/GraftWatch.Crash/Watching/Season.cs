@@ -20,6 +20,8 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly ConcurrentQueue<(string Name, DateOnly Date)> told = new();
     private readonly ConcurrentDictionary<string, bool> noted = new(StringComparer.Ordinal);
     private readonly HashSet<(string MessageId, int Life)> doubts = [];
+    private readonly Dictionary<string, int> expected = new(StringComparer.Ordinal);
+    private readonly ConcurrentQueue<(int Life, Instant At, long Bytes)> memory = new();
     private readonly List<(DateTime From, DateTime To)> setBacks = [];
     private readonly string server;
     private bool passFailed;
@@ -51,6 +53,15 @@ internal sealed partial class Season : IAsyncDisposable
 
     /// <summary>Whether the disk may be full: what the program says about that is no fault, and a morning it could not make then is none that must be.</summary>
     internal bool DiskMayBeFull { get; init; }
+
+    /// <summary>Events that are told as errors and are none of the program's own: a service that is away, an edit that is wrong.</summary>
+    internal IReadOnlyDictionary<string, int> Expected => expected;
+
+    /// <summary>Names of events that are counted in <see cref="Expected"/> instead of being a fault.</summary>
+    internal IReadOnlySet<string> Tolerated { get; init; } = new HashSet<string>();
+
+    /// <summary>Bytes in use after a full collection, at each first of a month, with the number of the life.</summary>
+    internal IReadOnlyCollection<(int Life, Instant At, long Bytes)> Memory => memory;
 
     /// <summary>What the program said about a full disk.</summary>
     internal int ToldOfFullDisk { get; private set; }
@@ -226,6 +237,13 @@ internal sealed partial class Season : IAsyncDisposable
                 break;
             case ["N", var note]:
                 notes.Enqueue(long.Parse(note, CultureInfo.InvariantCulture));
+                break;
+            case ["M", var bytes]:
+                memory.Enqueue((Lives, clock.True, long.Parse(bytes, CultureInfo.InvariantCulture)));
+                break;
+            case ["E", var words] when Tolerated.Contains(words.Split(' ', 2)[0]):
+                string name = words.Split(' ', 2)[0];
+                expected[name] = expected.GetValueOrDefault(name) + 1;
                 break;
             case ["H", var point]:
                 points[point] = true;

@@ -53,6 +53,9 @@ public sealed class WeatherService : IAsyncDisposable
     /// <summary>Whether a hard frost that nobody foresaw in the morning is in the forecast from noon UTC of this day on.</summary>
     internal static bool IsSurprising(LocalDate day) => day.DayOfYear % 3 == 0;
 
+    /// <summary>While it says so, every request is answered 503.</summary>
+    public Func<bool> AwayWhen { get; set; } = () => false;
+
     /// <summary>Its address.</summary>
     public Uri Address => new(string.Create(CultureInfo.InvariantCulture, $"http://127.0.0.1:{((IPEndPoint)listener.LocalEndpoint).Port}"));
 
@@ -100,8 +103,8 @@ public sealed class WeatherService : IAsyncDisposable
                 }
 
                 Interlocked.Increment(ref requests);
-                byte[] body = request is null ? [] : Body(request.Split(' ')[1]);
-                string status = body.Length == 0 ? "404 Not Found" : "200 OK";
+                byte[] body = request is null || AwayWhen() ? [] : Body(request.Split(' ')[1]);
+                string status = AwayWhen() ? "503 Service Unavailable" : body.Length == 0 ? "404 Not Found" : "200 OK";
                 byte[] head = Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"HTTP/1.1 {status}\r\nContent-Type: application/json\r\nContent-Length: {body.Length}\r\nConnection: close\r\n\r\n"));
                 await client.GetStream().WriteAsync(head, stop.Token);
                 await client.GetStream().WriteAsync(body.AsMemory(0, body.Length / 2), stop.Token);

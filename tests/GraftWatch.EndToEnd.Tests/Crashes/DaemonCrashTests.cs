@@ -41,6 +41,14 @@ public sealed class DaemonCrashTests
     }
 
     [Fact]
+    public async Task Through_restarts_outages_of_weather_and_mail_and_wrong_edits_each_letter_due_arrives_or_says_why_not()
+    {
+        // Eight days that hold two weather outages, a mail outage and a wrong edit; the whole year is a command.
+        YearReport report = await YearRun.RunAsync(days: 8, TestContext.Current.SendDiagnosticMessage);
+        Assert.True(report.Tally is { Failed: 0, Mornings: > 80 }, report.Tally.ToString());
+    }
+
+    [Fact]
     public async Task A_power_cut_under_the_whole_daemon_loses_no_noted_receipt()
     {
         Assert.SkipUnless(PowerCuts.IsPossible, "Needs the superuser, ext4 and loop devices.");

@@ -1,0 +1,67 @@
+using System.Diagnostics;
+using System.Globalization;
+using NodaTime;
+
+namespace GraftWatch.Crash.Watching;
+
+/// <summary>A long life with ordinary troubles: a year with its leap day and changes of clocks in both hemispheres, restarts, a weather service and a mail server that are away now and then, wrong edits of the settings.</summary>
+public static class YearRun
+{
+    private const int FirstLives = 6;
+    private static readonly TimeSpan Patience = TimeSpan.FromHours(2);
+    private static readonly Instant Begin = Instant.FromUtc(2027, 12, 1, 3, 10);
+
+    /// <summary>What a trouble that comes from outside is told as.</summary>
+    private static readonly HashSet<string> Outside = new(StringComparer.Ordinal) { "NotChecked", "SettingsRefused", "WeatherFailed" };
+
+    /// <summary>Lives through so many days and judges them.</summary>
+    /// <param name="days">Simulated days.</param>
+    /// <param name="log">Hears what came of it.</param>
+    public static async Task<YearReport> RunAsync(int days, Action<string> log)
+    {
+        var watch = Stopwatch.StartNew();
+        await using var season = new Season(Begin) { Tolerated = Outside };
+        season.Weather.AwayWhen = () => IsWeatherAway(season.Now);
+        season.Sink.BusyWhen = () => IsMailBusy(season.Now);
+        Instant end = Begin + Duration.FromDays(days);
+        int lives = 0;
+        while (season.Now < end)
+        {
+            // Short lives first and last, and a long one between them in which memory can be seen to stand still.
+            int left = (int)Math.Ceiling((end - season.Now).TotalDays);
+            int length = lives < FirstLives ? Math.Min(left, 5 + (lives * 3)) : left > 60 ? left - 30 : Math.Min(left, 10);
+            Process life = season.Begin(season.Options with { ClumsyOperator = true, UntilSeconds = (season.Now + Duration.FromDays(length)).ToUnixTimeSeconds() });
+            await season.EndAsync(life, Patience);
+            lives++;
+            season.Away(Duration.FromMinutes(7 * lives % 45));
+        }
+
+        await season.QuietAsync(season.Options, Patience, Duration.FromDays(2));
+        var tally = new Tally();
+        tally.Add(SlotOracle.Judge(season, quiet: true), 0, "year");
+        (int Life, Instant At, long Bytes)[] longest = [.. season.Memory.GroupBy(one => one.Life).OrderByDescending(group => group.Count()).FirstOrDefault() ?? Enumerable.Empty<(int, Instant, long)>()];
+        double drift = longest.Length < 3 ? double.NaN : ((double)longest[^1].Bytes / longest[1].Bytes) - 1;
+        log(string.Create(CultureInfo.InvariantCulture, $"{days} days in {watch.Elapsed.TotalMinutes:0.0} min, {lives + 1} lives, store {new FileInfo(season.Store).Length / 1e6:0.0} MB; told of the outside: {string.Join(", ", season.Expected.Select(told => $"{told.Key} {told.Value}"))}"));
+        log("bytes in use in the longest life, first of each month: " + string.Join(' ', longest.Select(month => (month.Bytes / 1e6).ToString("0.00", CultureInfo.InvariantCulture))) + string.Create(CultureInfo.InvariantCulture, $" MB; drift from its second month to its last {drift:P1}"));
+        log(tally.ToString());
+        return new YearReport(tally, drift);
+    }
+
+    // Never near a frost that comes as a surprise, whose notes are judged by the hour: days of the year that leave 2 by 3.
+    private static bool IsWeatherAway(Instant now)
+    {
+        LocalDateTime utc = now.InUtc().LocalDateTime;
+        return utc.DayOfYear % 6 == 5 && utc.Hour < 11;
+    }
+
+    private static bool IsMailBusy(Instant now)
+    {
+        LocalDateTime utc = now.InUtc().LocalDateTime;
+        return (utc.DayOfYear % 9 == 2 && utc.Hour is >= 4 and < 7) || (utc.DayOfYear % 36 == 5 && utc.Hour is >= 2 and < 22);
+    }
+}
+
+/// <summary>What came of a year.</summary>
+/// <param name="Tally">Letters, judged.</param>
+/// <param name="Drift">Growth of memory in use from the second month of the longest life to its last, as a fraction; NaN for a run that is too short.</param>
+public sealed record YearReport(Tally Tally, double Drift);
