@@ -55,6 +55,13 @@ public sealed class Window : IAsyncDisposable
         await Page.ClickAsync("main button[type=submit]");
     }
 
+    /// <summary>Presses the button of the form that is sent to a path, and waits for the page that comes.</summary>
+    public async Task PressAsync(string path)
+    {
+        await Page.Locator($"form[action$='{path}'] button[type=submit]").First.ClickAsync();
+        await Page.WaitForLoadStateAsync();
+    }
+
     /// <summary>Holds the page shown against what every page must keep: no axe violation, no sideways scrolling, small, nothing from elsewhere, a quiet console.</summary>
     public async Task CheckAsync()
     {

@@ -156,13 +156,14 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         }
     }
 
+    // Sealed, so that only the frosts of the invented weather are ever urgent: the watcher reckons with nothing else.
     private Graft[] Grafts(Grower grower)
     {
         LocalDate made = clock.True.InUtc().Date.PlusDays(-20);
         return
         [
-            new Graft { Label = "A-01", Place = grower.Places[0], Species = "apple", Technique = Technique.WhipAndTongue, Made = made, AspectDeg = 180, HeightM = 0.4, DiameterM = 0.012 },
-            new Graft { Label = "A-02", Place = grower.Places[0], Species = "sweet-cherry", Technique = Technique.Cleft, Made = made, AspectDeg = 225, HeightM = 0.8, DiameterM = 0.02 },
+            new Graft { Label = "A-01", Place = grower.Places[0], Species = "apple", Technique = Technique.WhipAndTongue, Made = made, AspectDeg = 180, HeightM = 0.4, DiameterM = 0.012, Seal = "wax" },
+            new Graft { Label = "A-02", Place = grower.Places[0], Species = "sweet-cherry", Technique = Technique.Cleft, Made = made, AspectDeg = 225, HeightM = 0.8, DiameterM = 0.02, Seal = "wax" },
         ];
     }
 

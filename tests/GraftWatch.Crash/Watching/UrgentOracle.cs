@@ -43,7 +43,7 @@ internal static class UrgentOracle
             }
         }
 
-        faults.AddRange(left.Select(note => $"unexpected: an urgent note to {note.Name} on {note.Date}"));
+        faults.AddRange(left.Select(note => string.Create(CultureInfo.InvariantCulture, $"unexpected: an urgent note to {note.Name} for {note.Date:yyyy-MM-dd}, sealed at {SealedAt(note):u}, in a season from {season.Start.ToDateTimeUtc():u}")));
         return musts;
     }
 

@@ -1,0 +1,181 @@
+using System.Text;
+using System.Text.RegularExpressions;
+using GraftWatch.Aftercare.Advising;
+using GraftWatch.EndToEnd.Tests.Pages;
+using GraftWatch.Rounds.Ports;
+using Microsoft.Playwright;
+using NodaTime;
+
+namespace GraftWatch.Browser.Tests;
+
+/// <summary>What people do on the pages, in a real browser on the real daemon: on a phone without script, on a desk with it.</summary>
+public sealed partial class FlowTests(Chromium chromium)
+{
+    private const string Newcomer = "jonas@hollowfield.example";
+
+    public static TheoryData<int, bool> Looks => new() { { 360, false }, { 360, true }, { 1280, false }, { 1280, true } };
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task Somebody_subscribes_stops_starts_again_takes_everything_along_and_leaves(int width, bool script)
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        await using Window window = await chromium.OpenAsync(site.Address, new Look(width, script));
+        IPage page = window.Page;
+        await window.OpenAsync("/subscribe");
+        await page.FillAsync("input[name=address]", Newcomer);
+        await window.PressAsync("/subscribe");
+        await window.OpenAsync(EndToEnd.Tests.Pages.Browser.LinkIn(await site.MailTextAsync(Newcomer)));
+        await page.ClickAsync("main button[type=submit]");
+        await page.FillAsync("input[name=name]", "Jonas");
+        await page.FillAsync("input[name=place]", "Hollow Field");
+        await page.FillAsync("input[name=where]", "https://maps.example/?q=47.51234,8.70123");
+        await page.FillAsync("input[name=elevation]", "440");
+        await window.PressAsync("/subscribe/place");
+        Assert.Contains("/you?said=subscribed", page.Url, StringComparison.Ordinal);
+        Grower grower = Assert.Single(await site.Store.Book.LoadGrowersAsync(default));
+        Assert.Equal(("Jonas", Newcomer), (grower.Name, grower.Address));
+
+        await window.PressAsync("/you/stop");
+        Assert.Equal(StoppedBy.Grower, (await site.Store.Stops.FindStopAsync("Jonas", default))!.By);
+        await window.PressAsync("/you/resume");
+        Assert.Null(await site.Store.Stops.FindStopAsync("Jonas", default));
+
+        IDownload archive = await page.RunAndWaitForDownloadAsync(() => page.ClickAsync("a[href$='archive.json']"));
+        Assert.Contains(Newcomer, await File.ReadAllTextAsync(await archive.PathAsync(), TestContext.Current.CancellationToken), StringComparison.Ordinal);
+
+        await window.OpenAsync("/you/delete");
+        await page.FillAsync("input[name=address]", Newcomer);
+        await window.PressAsync("/you/delete");
+        Assert.Empty(await site.Store.Book.LoadGrowersAsync(default));
+        await window.OpenAsync("/you");
+        Assert.Contains("/sign-in", page.Url, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task A_line_of_today_is_answered_whole_and_in_part_and_taken_back(int width, bool script)
+    {
+        await using GrowerRig rig = await GrowerRig.StartAsync();
+        await using Window window = await chromium.OpenAsync(rig.Site.Address, new Look(width, script));
+        await window.SignInAsync(rig.Site, GrowerRig.Address);
+        IPage page = window.Page;
+        await window.OpenAsync("/today");
+        await page.Locator("button[value=done]").First.ClickAsync();
+        Assert.Contains("Noted as done", await page.InnerTextAsync("main"), StringComparison.Ordinal);
+        NotedAnswer answer = Assert.Single(await AnswersAsync(rig));
+        Assert.Equal(SaidState.Done, answer.Answer.State);
+
+        await window.OpenAsync("/today/answers");
+        await page.Locator("form[action$='/today/undo'] button").First.ClickAsync();
+        Assert.Contains("Taken back", await page.InnerTextAsync("main"), StringComparison.Ordinal);
+        Assert.NotNull(Assert.Single(await AnswersAsync(rig)).UndoneAt);
+
+        await window.OpenAsync("/today");
+        await page.Locator("article:has(button[value=done]) a[href*='/today/line']").First.ClickAsync();
+        await page.Locator("input[name=graft]:not([disabled])").First.CheckAsync();
+        await page.ClickAsync("button[value=put-off]");
+        NotedAnswer part = (await AnswersAsync(rig))[^1];
+        Assert.Equal((SaidState.PutOff, 1), (part.Answer.State, part.Answer.Grafts.Count));
+    }
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task What_was_seen_is_noted_in_two_taps_and_taken_back(int width, bool script)
+    {
+        await using GrowerRig rig = await GrowerRig.StartAsync();
+        await using Window window = await chromium.OpenAsync(rig.Site.Address, new Look(width, script));
+        await window.SignInAsync(rig.Site, GrowerRig.Address);
+        await window.OpenAsync("/grafts/one?label=A1-01");
+        await window.Page.ClickAsync("main a[href*='/saw?graft=']");
+        await window.Page.ClickAsync("button[value='tie cuts in']");
+        Assert.Contains("/grafts/one?label=A1-01", window.Page.Url, StringComparison.Ordinal);
+        NotedObservation note = Assert.Single(await rig.NotesAsync());
+        Assert.Equal(("A1-01", (Instant?)null), (note.Observation.Label, note.UndoneAt));
+        await window.Page.Locator("form[action$='/saw/undo'] button").First.ClickAsync();
+        Assert.NotNull(Assert.Single(await rig.NotesAsync()).UndoneAt);
+    }
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task Grafts_are_found_added_in_a_row_and_uploaded_after_a_look(int width, bool script)
+    {
+        await using GrowerRig rig = await GrowerRig.StartAsync();
+        await using Window window = await chromium.OpenAsync(rig.Site.Address, new Look(width, script));
+        await window.SignInAsync(rig.Site, GrowerRig.Address);
+        IPage page = window.Page;
+        int before = (await rig.GraftsAsync()).Count;
+        await window.OpenAsync("/grafts?text=banner");
+        await page.Locator("a[href*='/grafts/one?label=A1-01']").First.ClickAsync();
+        await page.ClickAsync("a[href*='/grafts/add?like=A1-01']");
+        await page.FillAsync("input[name=times]", "3");
+        await window.PressAsync("/grafts/add");
+        Assert.Equal(before + 3, (await rig.GraftsAsync()).Count);
+
+        await window.OpenAsync("/grafts/upload");
+        await page.SetInputFilesAsync("input[name=file]", Csv("label,species,made,aspekt\nZ1-01,aple,2026-04-02,S\n"));
+        await page.Locator("form[enctype='multipart/form-data'] button").ClickAsync();
+        Assert.Contains("aspekt", await page.InnerTextAsync("main"), StringComparison.Ordinal);
+        Assert.Equal(before + 3, (await rig.GraftsAsync()).Count);
+
+        await page.SetInputFilesAsync("input[name=file]", Csv("label,species,technique,made,aspect\nZ1-01,apple,whip-and-tongue,2026-04-02,S\n"));
+        await page.Locator("form[enctype='multipart/form-data'] button").ClickAsync();
+        Assert.Contains("Z1-01", await page.InnerTextAsync("main"), StringComparison.Ordinal);
+        Assert.Equal(before + 3, (await rig.GraftsAsync()).Count);
+        await window.PressAsync("/grafts/upload/keep");
+        Assert.Equal(before + 4, (await rig.GraftsAsync()).Count);
+    }
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task A_link_of_the_letter_asks_first_acts_on_the_button_and_takes_back(int width, bool script)
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync("public_address = \"http://127.0.0.1:8620\"", "2026-05-12T03:29:00Z");
+        await site.UntilAsync("2026-05-12T03:33:00Z");
+        await site.WaitAsync(() => site.MailsTo(SiteHarness.Mara).Count > 0, "the letter");
+        string link = LetterLink().Match(site.MailsTo(SiteHarness.Mara)[0].Parse().TextBody!).Value;
+        await using Window window = await chromium.OpenAsync(site.Address, new Look(width, script));
+        await window.OpenAsync(link);
+        Assert.Contains("Nothing has happened yet", await window.Page.InnerTextAsync("body"), StringComparison.Ordinal);
+        Assert.Empty(await site.Store.Answers.LoadAnswersAsync("Mara", Instant.MinValue + Duration.FromDays(400), default));
+        await window.Page.ClickAsync("button");
+        Assert.Single(await site.Store.Answers.LoadAnswersAsync("Mara", Instant.MinValue + Duration.FromDays(400), default));
+        Assert.Equal(1, await window.Page.Locator("form button").CountAsync());
+    }
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task The_operator_pauses_a_grower_resumes_and_sends_a_test_letter(int width, bool script)
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        await using Window window = await chromium.OpenAsync(site.Address, new Look(width, script));
+        await window.SignInAsync(site, SiteHarness.Operator);
+        await window.OpenAsync("/operator/growers");
+        await window.Page.Locator("a[href*='/operator/growers/one?name=Mara']").First.ClickAsync();
+        await window.PressAsync("/operator/growers/pause");
+        Assert.Equal(StoppedBy.Operator, (await site.Store.Stops.FindStopAsync("Mara", default))!.By);
+        await window.PressAsync("/operator/growers/resume");
+        Assert.Null(await site.Store.Stops.FindStopAsync("Mara", default));
+        int before = site.MailsTo(SiteHarness.Operator).Count;
+        await window.PressAsync("/operator/growers/test-letter");
+        await site.WaitAsync(() => site.MailsTo(SiteHarness.Operator).Count > before, "the test letter");
+        Assert.Empty(site.MailsTo(SiteHarness.Mara));
+    }
+
+    [Fact]
+    public async Task The_rules_find_a_fault_that_is_there()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        await using Window window = await chromium.OpenAsync(site.Address, new Look());
+        await window.OpenAsync("/sign-in");
+        await window.Page.EvaluateAsync("document.querySelector('label').remove()");
+        await Assert.ThrowsAnyAsync<Xunit.Sdk.XunitException>(window.CheckAsync);
+    }
+
+    private static FilePayload Csv(string text) => new() { Name = "register.csv", MimeType = "text/csv", Buffer = Encoding.UTF8.GetBytes(text) };
+
+    private static Task<IReadOnlyList<NotedAnswer>> AnswersAsync(GrowerRig rig) => rig.Site.Store.Answers.LoadAnswersAsync(GrowerRig.Name, Instant.MinValue, default);
+
+    [GeneratedRegex("/w/[A-Za-z0-9_-]+")]
+    private static partial Regex LetterLink();
+}
