@@ -55,12 +55,15 @@ public sealed class Window : IAsyncDisposable
         await Page.ClickAsync("main button[type=submit]");
     }
 
-    /// <summary>Presses the button of the form that is sent to a path, and waits for the page that comes.</summary>
-    public async Task PressAsync(string path)
-    {
-        await Page.Locator($"form[action$='{path}'] button[type=submit]").First.ClickAsync();
-        await Page.WaitForLoadStateAsync();
-    }
+    /// <summary>Presses the button of the form that is sent to a path.</summary>
+    public Task PressAsync(string path) => PressAsync(Page.Locator($"form[action$='{path}'] button[type=submit]").First);
+
+    /// <summary>Presses a button that sends a form, and waits for the page the daemon answers with.</summary>
+    public Task PressAsync(ILocator button) =>
+        Page.RunAndWaitForResponseAsync(() => button.ClickAsync(), answer => answer.Request.IsNavigationRequest && answer.Status is < 300 or >= 400);
+
+    /// <summary>Waits until the page says something.</summary>
+    public Task SaysAsync(string words) => Assertions.Expect(Page.Locator("body")).ToContainTextAsync(words);
 
     /// <summary>Holds the page shown against what every page must keep: no axe violation, no sideways scrolling, small, nothing from elsewhere, a quiet console.</summary>
     public async Task CheckAsync()
