@@ -4,7 +4,7 @@ namespace GraftWatch.Serving;
 internal sealed class RestDue
 {
     /// <summary>So much allocated since the last rest is worth a collection. [bytes]</summary>
-    internal const long Worth = 4 << 20;
+    internal const long Worth = 2 << 20;
 
     /// <summary>Less than this from one look to the next is quiet. [bytes]</summary>
     internal const long Quiet = 1 << 20;
