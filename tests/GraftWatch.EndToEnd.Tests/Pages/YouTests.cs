@@ -103,6 +103,17 @@ public sealed class YouTests
     }
 
     [Fact]
+    public async Task A_calendar_that_stays_empty_says_so_beside_its_address()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser browser = await SubscribeTests.SubscribedAsync(site, Jonas);
+        await browser.PressAsync("/you", "/you/calendar");
+        Assert.Contains("The calendar is empty", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
+        await browser.PressAsync("/you/profile", "/you/profile", ("hour", "07:15"), ("units", "metric"), ("language", "en"), ("calendar", "on"));
+        Assert.DoesNotContain("The calendar is empty", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Devices_are_listed_and_signed_out_one_by_one_and_never_anothers()
     {
         await using SiteHarness site = await SiteHarness.StartAsync();

@@ -150,6 +150,11 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
     {
         html.Leaf("h2", page.Say("you.calendar"));
         html.Paragraph(page.Say("you.calendar-how"));
+        if (!view.Grower.Calendar)
+        {
+            html.Paragraph(page.Say(page.Who!.IsKeptInFile ? "you.calendar-off-in-file" : "you.calendar-off", page.Say("profile.calendar")), "alarm");
+        }
+
         if (view.FeedPath is { } path)
         {
             string address = page.Site.PublicAddress is { } site ? site.GetLeftPart(UriPartial.Authority) + page.To(path) : page.To(path);
