@@ -13,7 +13,7 @@ internal static class SpotFields
     /// <summary>Reads them; what is wrong stands in the form. An empty zone is guessed from the position.</summary>
     /// <param name="page">The request.</param>
     /// <param name="form">The form that was sent.</param>
-    /// <param name="near">Zones in use here, which are preferred to a neighbour's of the same hours.</param>
+    /// <param name="near">Zones in use here; they decide where several clocks are possible.</param>
     internal static Spot? Read(PageContext page, PageForm form, IEnumerable<DateTimeZone> near)
     {
         string typed = form.Text("where", 2000, required: true);
@@ -24,13 +24,7 @@ internal static class SpotFields
         }
 
         double elevationM = form.Raw("elevation").Trim().Length == 0 && where?.ElevationM is { } given ? given : form.Number("elevation", LowestM, HighestM, required: true);
-        string word = form.Text("zone", 60);
-        DateTimeZone? zone = word.Length == 0 ? where is null ? null : ZoneChoice.At(where, near, page.Now) : DateTimeZoneProviders.Tzdb.GetZoneOrNull(word);
-        if (zone is null && word.Length > 0)
-        {
-            form.Fault("zone", page.Say("operator.zone-not"));
-        }
-
+        DateTimeZone? zone = ZoneField.Read(page, form, where, near);
         return form.IsSound && where is not null && zone is not null ? new Spot(where.LatitudeDeg, where.LongitudeDeg, elevationM, zone) : null;
     }
 }

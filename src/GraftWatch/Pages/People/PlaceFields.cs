@@ -46,7 +46,8 @@ internal static class PlaceFields
         html.TextField(form, "elevation", page.Say("place.elevation"), new FieldLook(page.Say("place.elevation-how"), IsRequired: true, Limit: 12));
         html.ChoiceField(form, "shelter", page.Say("place.shelter"), Shelters.Select(shelter => (shelter.Word, page.Say("place.shelter-" + shelter.Word))), page.Say("place.shelter-how"));
         html.TextField(form, "frost", page.Say("place.frost"), new FieldLook(page.Say("place.frost-how"), Limit: 6));
-        html.TextField(form, "zone", page.Say("place.zone"), new FieldLook(page.Say("place.zone-how"), Limit: 60, Data: "data-zone"));
+        html.TextField(form, "zone", page.Say("place.zone"), new FieldLook(page.Say("place.zone-how"), Limit: 60));
+        html.Void("input", ("type", "hidden"), ("name", ZoneField.Device), ("data-zone", string.Empty));
     }
 
     /// <summary>Reads the fields; what is wrong stands in the form.</summary>
@@ -67,7 +68,7 @@ internal static class PlaceFields
         double elevationM = Elevation(page, form, units, where);
         double shelterFrac = form.Choice("shelter", Shelters);
         double frost = form.Number("frost", -15, 15);
-        DateTimeZone? zone = Zone(page, form, where);
+        DateTimeZone? zone = ZoneField.Read(page, form, where, []);
         if (!form.IsSound || where is null || zone is null)
         {
             return null;
@@ -114,22 +115,5 @@ internal static class PlaceFields
         }
 
         return elevationM;
-    }
-
-    private static DateTimeZone? Zone(PageContext page, PageForm form, Position? where)
-    {
-        string typed = form.Text("zone", 60);
-        if (typed.Length == 0)
-        {
-            return where is null ? null : ZoneGuess.At(where);
-        }
-
-        DateTimeZone? zone = DateTimeZoneProviders.Tzdb.GetZoneOrNull(typed);
-        if (zone is null)
-        {
-            form.Fault("zone", page.Say("place.zone-not"));
-        }
-
-        return zone;
     }
 }
