@@ -16,7 +16,7 @@ public sealed class YouTests
         await using SiteHarness site = await SiteHarness.StartAsync();
         using Browser browser = await site.SignInAsync(SiteHarness.Mara);
         Shown you = await browser.OpenAsync("/you");
-        Assert.Contains("Your profile stands in the operator's settings file", you.Plain, StringComparison.Ordinal);
+        Assert.Contains("Your profile, your mail address too, stands in the operator's settings file", you.Plain, StringComparison.Ordinal);
         Assert.DoesNotContain("/you/profile", you.Text, StringComparison.Ordinal);
         foreach (string path in (string[])["/you/profile", "/you/place", "/you/ways", "/you/ways/mail", "/you/ways/end", "/you/delete"])
         {

@@ -73,6 +73,11 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
         }
 
         html.Paragraph(page.Say("you.letters-go", page.Who!.Address, Days.Hour(view.Grower.LetterTime)));
+        if (!page.Who.IsKeptInFile)
+        {
+            html.Link(page.To("/you/address"), page.Say("address.title"), "button second");
+        }
+
         html.Form(page, "/you/stop", () => html.Button(page.Say("you.stop"), "second"));
     }
 
@@ -210,7 +215,7 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
             }
         }
 
-        if (sessions.Count > 1)
+        if (sessions.Count > 0)
         {
             html.Form(page, "/you/devices/end", () => html.Button(page.Say("you.devices-end"), "second"));
         }
