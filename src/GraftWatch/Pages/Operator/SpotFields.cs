@@ -10,6 +10,9 @@ internal static class SpotFields
     private const double LowestM = -430;
     private const double HighestM = 9000;
 
+    /// <summary>How a height found by name stands in the form.</summary>
+    internal static string WriteElevation(double elevationM) => string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{elevationM:0}");
+
     /// <summary>Reads them; what is wrong stands in the form. An empty zone is guessed from the position.</summary>
     /// <param name="page">The request.</param>
     /// <param name="form">The form that was sent.</param>

@@ -33,14 +33,23 @@ internal static class PlaceFields
             .With("frost", (place.Site.FrostOffsetK * (states ? 1.8 : 1)).ToString("0.#", CultureInfo.InvariantCulture));
     }
 
+    /// <summary>How a height found by name stands in the form, whatever its units.</summary>
+    internal static string WriteElevation(double elevationM) => string.Create(CultureInfo.InvariantCulture, $"{elevationM:0} m");
+
     /// <summary>Writes the fields.</summary>
-    internal static void Write(Html html, PageContext page, PageForm form, bool mayRename)
+    /// <param name="html">The page.</param>
+    /// <param name="page">The request.</param>
+    /// <param name="form">The form.</param>
+    /// <param name="mayRename">Whether the name of the place is among them.</param>
+    /// <param name="look">What a search by name came to; null without one.</param>
+    internal static void Write(Html html, PageContext page, PageForm form, bool mayRename, PlaceLook? look = null)
     {
         if (mayRename)
         {
             html.TextField(form, "place", page.Say("place.name"), new FieldLook(page.Say("place.name-how"), IsRequired: true, Limit: 60));
         }
 
+        PlaceFinder.Write(html, page, form, look);
         html.TextField(form, "where", page.Say("place.where"), new FieldLook(page.Say("place.where-how"), IsRequired: true, Limit: 2000));
         html.Leaf("button", page.Say("place.locate"), ("type", "button"), ("class", "second"), ("data-locate", string.Empty), ("data-locate-failed", page.Say("place.locate-failed")), ("hidden", string.Empty));
         html.TextField(form, "elevation", page.Say("place.elevation"), new FieldLook(page.Say("place.elevation-how"), IsRequired: true, Limit: 12));
