@@ -150,7 +150,7 @@ public sealed class WeatherService : IAsyncDisposable
         foreach (string name in names)
         {
             (_, double mean, double swing) = Columns[name];
-            shared.Append(CultureInfo.InvariantCulture, $",\"{name}\":[").AppendJoin(',', Enumerable.Range(0, hours).Select(hour => (Value(mean, swing, hour) - (name.EndsWith("_2m", StringComparison.Ordinal) && mean < 70 && hour >= firstFrost && hour < firstFrost + 36 ? 14 : 0)).ToString("0.##", CultureInfo.InvariantCulture))).Append(']');
+            shared.Append(CultureInfo.InvariantCulture, $",\"{name}\":[").AppendJoin(',', Enumerable.Range(0, hours).Select(hour => (Value(mean, swing, (first / 3600) + hour) - (name.EndsWith("_2m", StringComparison.Ordinal) && mean < 70 && hour >= firstFrost && hour < firstFrost + 36 ? 14 : 0)).ToString("0.##", CultureInfo.InvariantCulture))).Append(']');
         }
 
         shared.Append("}}");
@@ -164,7 +164,7 @@ public sealed class WeatherService : IAsyncDisposable
     private static int Days(Dictionary<string, string> query, string name) => int.Parse(query[name], CultureInfo.InvariantCulture);
 
     // Sums of an hour never go below nothing.
-    private static double Value(double mean, double swing, int hour)
+    private static double Value(double mean, double swing, long hour)
     {
         double value = mean + (swing * (Math.Sin(2 * Math.PI * (hour - 8) / 24.0) + (0.1 * Math.Sin(hour))));
         return mean == 0 ? Math.Max(0, value) : value;
