@@ -212,6 +212,14 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         }
     }
 
+    // What the system counts as sent to the disk by this process; none where it keeps no such account.
+    private static long WrittenBytes()
+    {
+        const string Account = "/proc/self/io";
+        string? line = File.Exists(Account) ? File.ReadLines(Account).FirstOrDefault(one => one.StartsWith("write_bytes:", StringComparison.Ordinal)) : null;
+        return line is null ? 0 : long.Parse(line.AsSpan(line.IndexOf(' ', StringComparison.Ordinal) + 1), CultureInfo.InvariantCulture);
+    }
+
     // Once a simulated day growers answer, note what they saw, and the operator edits the settings.
     private async Task ChoresAsync(Instant now)
     {
@@ -225,7 +233,7 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         lastChore = today;
         if (today.Day == 1)
         {
-            Say(string.Create(CultureInfo.InvariantCulture, $"M {GC.GetTotalMemory(forceFullCollection: true)}"));
+            Say(string.Create(CultureInfo.InvariantCulture, $"M {GC.GetTotalMemory(forceFullCollection: true)} {WrittenBytes()}"));
         }
 
         Grower grower = settings.Current.Morning.Growers[today.DayOfYear % settings.Current.Morning.Growers.Count];

@@ -30,7 +30,7 @@ public static class RandomKills
             }
 
             int mine = Math.Min(KillsOfSeason, kills - (number * KillsOfSeason));
-            Judgement judgement = await SeasonAsync(mine, new Random(seed + number), server);
+            Judgement judgement = await SeasonAsync(mine, new Random(seed + number), server, log);
             lock (tally)
             {
                 tally.Add(judgement, mine, string.Create(CultureInfo.InvariantCulture, $"season {number} of seed {seed}"));
@@ -40,7 +40,7 @@ public static class RandomKills
         return tally;
     }
 
-    private static async Task<Judgement> SeasonAsync(int kills, Random random, string server)
+    private static async Task<Judgement> SeasonAsync(int kills, Random random, string server, Action<string> log)
     {
         // Around a change of clocks somewhere, at any hour.
         Instant[] starts = [Instant.FromUtc(2027, 3, 12, 0, 0), Instant.FromUtc(2027, 3, 26, 0, 0), Instant.FromUtc(2027, 4, 2, 0, 0), Instant.FromUtc(2026, 10, 2, 0, 0), Instant.FromUtc(2026, 10, 23, 0, 0), Instant.FromUtc(2027, 9, 3, 0, 0)];
@@ -68,7 +68,14 @@ public static class RandomKills
         }
 
         await season.QuietAsync(season.Options, Patience);
-        return SlotOracle.Judge(season, quiet: true);
+        Judgement judgement = SlotOracle.Judge(season, quiet: true);
+        if (judgement.Faults.Count > 0)
+        {
+            season.IsKept = true;
+            log($"kept to be looked at: {season.Store}");
+        }
+
+        return judgement;
     }
 
     // Mostly the machine is back at once; now and then after hours or days, or with its clock set back.

@@ -21,7 +21,7 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly ConcurrentDictionary<string, bool> noted = new(StringComparer.Ordinal);
     private readonly HashSet<(string MessageId, int Life)> doubts = [];
     private readonly Dictionary<string, int> expected = new(StringComparer.Ordinal);
-    private readonly ConcurrentQueue<(int Life, Instant At, long Bytes)> memory = new();
+    private readonly ConcurrentQueue<MonthMark> months = new();
     private readonly List<(DateTime From, DateTime To)> setBacks = [];
     private readonly string server;
     private bool passFailed;
@@ -43,13 +43,17 @@ internal sealed partial class Season : IAsyncDisposable
         Start = start;
         Store = server.Length == 0 ? Path.Combine(Folder, "data", "graftwatch.db") : SeasonDatabase.Create(server);
         Sink = new LetterSink(() => clock.True.ToUnixTimeTicks(), () => Math.Max(highest, clock.True.ToUnixTimeTicks()));
-        Weather = new WeatherService(() => clock.True);
+        // A clock set back here takes no forecast back that the service has given.
+        Weather = new WeatherService(() => Instant.FromUnixTimeTicks(Math.Max(highest, clock.True.ToUnixTimeTicks())));
         File.WriteAllText(Path.Combine(Folder, "graftwatch.toml"), Reader.Settings(Reader.All, Sink.Port, Weather.Address));
     }
 
     internal string Folder { get; }
 
     internal string ClockFile { get; }
+
+    /// <summary>Whether the installation stays on the disk afterwards, for somebody to look at.</summary>
+    internal bool IsKept { get; set; }
 
     /// <summary>Whether the disk may be full: what the program says about that is no fault, and a morning it could not make then is none that must be.</summary>
     internal bool DiskMayBeFull { get; init; }
@@ -61,7 +65,7 @@ internal sealed partial class Season : IAsyncDisposable
     internal IReadOnlySet<string> Tolerated { get; init; } = new HashSet<string>();
 
     /// <summary>Bytes in use after a full collection, at each first of a month, with the number of the life.</summary>
-    internal IReadOnlyCollection<(int Life, Instant At, long Bytes)> Memory => memory;
+    internal IReadOnlyCollection<MonthMark> Months => months;
 
     /// <summary>What the program said about a full disk.</summary>
     internal int ToldOfFullDisk { get; private set; }
@@ -206,6 +210,11 @@ internal sealed partial class Season : IAsyncDisposable
         await Weather.DisposeAsync();
         clock.Dispose();
         Directory.Delete(Path.GetDirectoryName(ClockFile)!, recursive: true);
+        if (IsKept)
+        {
+            return;
+        }
+
         if (server.Length > 0)
         {
             SeasonDatabase.Drop(server, Store);
@@ -238,8 +247,8 @@ internal sealed partial class Season : IAsyncDisposable
             case ["N", var note]:
                 notes.Enqueue(long.Parse(note, CultureInfo.InvariantCulture));
                 break;
-            case ["M", var bytes]:
-                memory.Enqueue((Lives, clock.True, long.Parse(bytes, CultureInfo.InvariantCulture)));
+            case ["M", var accounts] when accounts.Split(' ') is [var used, var written]:
+                months.Enqueue(new MonthMark(Lives, clock.True, long.Parse(used, CultureInfo.InvariantCulture), long.Parse(written, CultureInfo.InvariantCulture)));
                 break;
             case ["E", var words] when Tolerated.Contains(words.Split(' ', 2)[0]):
                 string name = words.Split(' ', 2)[0];

@@ -39,10 +39,17 @@ public static class YearRun
         await season.QuietAsync(season.Options, Patience, Duration.FromDays(2));
         var tally = new Tally();
         tally.Add(SlotOracle.Judge(season, quiet: true), 0, "year");
-        (int Life, Instant At, long Bytes)[] longest = [.. season.Memory.GroupBy(one => one.Life).OrderByDescending(group => group.Count()).FirstOrDefault() ?? Enumerable.Empty<(int, Instant, long)>()];
-        double drift = longest.Length < 3 ? double.NaN : ((double)longest[^1].Bytes / longest[1].Bytes) - 1;
+        if (tally.Failed > 0)
+        {
+            season.IsKept = true;
+            log($"kept to be looked at: {season.Store}");
+        }
+
+        MonthMark[] longest = [.. season.Months.GroupBy(one => one.Life).OrderByDescending(group => group.Count()).FirstOrDefault() ?? Enumerable.Empty<MonthMark>()];
+        double drift = longest.Length < 3 ? double.NaN : ((double)longest[^1].UsedBytes / longest[1].UsedBytes) - 1;
+        double writtenADay = longest.Length < 2 ? double.NaN : (longest[^1].WrittenBytes - longest[0].WrittenBytes) / (longest[^1].At - longest[0].At).TotalDays;
         log(string.Create(CultureInfo.InvariantCulture, $"{days} days in {watch.Elapsed.TotalMinutes:0.0} min, {lives + 1} lives, store {new FileInfo(season.Store).Length / 1e6:0.0} MB; told of the outside: {string.Join(", ", season.Expected.Select(told => $"{told.Key} {told.Value}"))}"));
-        log("bytes in use in the longest life, first of each month: " + string.Join(' ', longest.Select(month => (month.Bytes / 1e6).ToString("0.00", CultureInfo.InvariantCulture))) + string.Create(CultureInfo.InvariantCulture, $" MB; drift from its second month to its last {drift:P1}"));
+        log("bytes in use in the longest life, first of each month: " + string.Join(' ', longest.Select(month => (month.UsedBytes / 1e6).ToString("0.00", CultureInfo.InvariantCulture))) + string.Create(CultureInfo.InvariantCulture, $" MB; drift from its second month to its last {drift:P1}; written to the disk {writtenADay / 1e6:0.0} MB a day"));
         log(tally.ToString());
         return new YearReport(tally, drift);
     }
@@ -60,6 +67,13 @@ public static class YearRun
         return (utc.DayOfYear % 9 == 2 && utc.Hour is >= 4 and < 7) || (utc.DayOfYear % 36 == 5 && utc.Hour is >= 2 and < 22);
     }
 }
+
+/// <summary>What a life says of itself on the first of a month.</summary>
+/// <param name="Life">Which life.</param>
+/// <param name="At">When, on the simulated clock.</param>
+/// <param name="UsedBytes">Managed memory in use after a full collection.</param>
+/// <param name="WrittenBytes">Bytes sent to the disk since the life began, by the system's account; 0 where there is none.</param>
+internal sealed record MonthMark(int Life, Instant At, long UsedBytes, long WrittenBytes);
 
 /// <summary>What came of a year.</summary>
 /// <param name="Tally">Letters, judged.</param>
