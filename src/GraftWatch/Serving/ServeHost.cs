@@ -34,6 +34,18 @@ internal static class ServeHost
         return application;
     }
 
+    /// <summary>What seals letters and hands them over, as the daemon does, for a command that may run beside it.</summary>
+    internal static ServiceProvider Letters(ServeParts parts)
+    {
+        var services = new ServiceCollection();
+        services.AddLogging(parts.Logging);
+        services.AddMetrics();
+        Services(services, parts);
+        ServeChannels.Add(services, parts);
+        services.AddSingleton<DeliveryRun>();
+        return services.BuildServiceProvider();
+    }
+
     private static void Configure(IHostApplicationBuilder builder, ServeParts parts)
     {
         parts.Logging(builder.Logging);

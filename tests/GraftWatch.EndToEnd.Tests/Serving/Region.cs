@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using GraftWatch.CommandLine;
 using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing;
@@ -10,7 +11,7 @@ using Npgsql;
 
 namespace GraftWatch.EndToEnd.Tests.Serving;
 
-/// <summary>A PostgreSQL server, growers, weather and mail for daemons that share them, each a process of its own.</summary>
+/// <summary>A PostgreSQL server or a file store, growers, weather and mail for programs that share them, each a process of its own.</summary>
 /// <remarks>
 /// The zone is chosen so that it is morning there now, whatever the hour of the test: every grower's letter is due at the
 /// start. The mail server takes its time, so that a daemon can be hit in the middle of its morning.
@@ -18,12 +19,12 @@ namespace GraftWatch.EndToEnd.Tests.Serving;
 internal sealed class Region : IAsyncDisposable
 {
     private readonly string folder = Directory.CreateTempSubdirectory("graftwatch-region-").FullName;
-    private readonly string database;
+    private readonly string? database;
     private readonly int growers;
     private readonly FakeForecastServer weather;
     private readonly LoopbackMailServer mail;
 
-    private Region(string database, int growers, FakeForecastServer weather, LoopbackMailServer mail)
+    private Region(string? database, int growers, FakeForecastServer weather, LoopbackMailServer mail)
     {
         this.database = database;
         this.growers = growers;
@@ -31,11 +32,11 @@ internal sealed class Region : IAsyncDisposable
         this.mail = mail;
     }
 
-    internal static async Task<Region> StartAsync(int growers, int mailMs)
+    internal static async Task<Region> StartAsync(int growers, int mailMs, bool fileStore = false)
     {
-        PostgresServer server = PostgresServer.SharedOrSkip();
+        string? database = fileStore ? null : PostgresServer.SharedOrSkip().CreateDatabase();
         FakeForecastServer weather = await FakeForecastServer.StartAsync(SystemClock.Instance.GetCurrentInstant(), TestContext.Current.CancellationToken);
-        var region = new Region(server.CreateDatabase(), growers, weather, LoopbackMailServer.Start(new LoopbackMailOptions { TextTakes = TimeSpan.FromMilliseconds(mailMs) }));
+        var region = new Region(database, growers, weather, LoopbackMailServer.Start(new LoopbackMailOptions { TextTakes = TimeSpan.FromMilliseconds(mailMs) }));
         region.WriteSettings();
         File.Copy(Repository.PathOf("src", "GraftWatch", "Demo", "register.csv"), Path.Combine(region.folder, "register.csv"));
         return region;
@@ -45,6 +46,16 @@ internal sealed class Region : IAsyncDisposable
     internal void WeatherOpens(Task opens) => weather.Opens = opens;
 
     internal ServeProcess Serve() => ServeProcess.Start(folder);
+
+    /// <summary>Runs <c>round --send</c> for a grower as this process, beside daemons that are others.</summary>
+    internal async Task<(int Code, string Messages)> SendByHandAsync(int grower)
+    {
+        using var results = new StringWriter();
+        using var messages = new StringWriter();
+        int code = await GraftWatchCommand.RunAsync(
+            ["round", "--config", folder, "--grower", Name(grower), "--send"], new Terminal(results, messages, TimeProvider.System, folder), TestContext.Current.CancellationToken);
+        return (code, messages.ToString());
+    }
 
     internal async Task ReceivedAsync(int letters, TimeSpan limit, params ServeProcess[] daemons)
     {
@@ -72,7 +83,7 @@ internal sealed class Region : IAsyncDisposable
             Assert.Single(mail.Received.Where(letter => letter.Recipients.Contains(to)).Select(letter => letter.Parse().MessageId).Distinct());
         }
 
-        await using PostgresStore store = await PostgresStore.OpenAsync(database, TimeProvider.System, TestContext.Current.CancellationToken);
+        await using RecordsStore store = await OpenStoreAsync();
         LocalDate today = SystemClock.Instance.GetCurrentInstant().InZone(Zone()).Date;
         for (int grower = 0; grower < growers; grower++)
         {
@@ -99,11 +110,14 @@ internal sealed class Region : IAsyncDisposable
         return DateTimeZoneProviders.Tzdb[string.Create(CultureInfo.InvariantCulture, $"Etc/GMT{(east > 0 ? "-" : "+")}{Math.Abs(east)}")];
     }
 
+    private async Task<RecordsStore> OpenStoreAsync() => database is null
+        ? await SqliteStore.OpenAsync(Path.Combine(folder, "data", "graftwatch.db"), new SqliteStoreOptions(), TestContext.Current.CancellationToken)
+        : await PostgresStore.OpenAsync(database, TimeProvider.System, TestContext.Current.CancellationToken);
+
     private IEnumerable<string> Recipients() => mail.Received.SelectMany(letter => letter.Recipients);
 
     private void WriteSettings()
     {
-        var server = new NpgsqlConnectionStringBuilder(database);
         string each = string.Concat(Enumerable.Range(0, growers).Select(grower => string.Create(
             CultureInfo.InvariantCulture,
             $"""
@@ -138,14 +152,29 @@ internal sealed class Region : IAsyncDisposable
 
                 [weather]
                 address = "{weather.Url}"
-
-                [store]
-                kind = "postgresql"
-                host = "{server.Host}"
-                port = {server.Port}
-                database = "{server.Database}"
-                user = "{server.Username}"
-                security = "plain"
+                {StoreTable()}
                 """));
+    }
+
+    private string StoreTable()
+    {
+        if (database is null)
+        {
+            return string.Empty;
+        }
+
+        var server = new NpgsqlConnectionStringBuilder(database);
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"""
+
+            [store]
+            kind = "postgresql"
+            host = "{server.Host}"
+            port = {server.Port}
+            database = "{server.Database}"
+            user = "{server.Username}"
+            security = "plain"
+            """);
     }
 }
