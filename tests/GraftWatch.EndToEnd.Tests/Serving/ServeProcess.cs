@@ -74,6 +74,13 @@ internal sealed class ServeProcess : IAsyncDisposable
     /// <summary>As a power switch would: nothing is finished.</summary>
     internal void Kill() => process.Kill();
 
+    /// <summary>As a power switch would; the process is gone when this ends.</summary>
+    internal Task KillAsync()
+    {
+        process.Kill();
+        return process.WaitForExitAsync().WaitAsync(TimeSpan.FromSeconds(60));
+    }
+
     /// <summary>As a service manager would: the program may finish what it does.</summary>
     internal async Task<int> EndAsync()
     {
