@@ -35,7 +35,7 @@ internal sealed class ServeProcess : IAsyncDisposable
     /// <summary>Letters it says the mail server took from it.</summary>
     internal int Accepted => log.Count(line => line.Contains("[1003]", StringComparison.Ordinal));
 
-    internal static ServeProcess Start(string folder, string watch = "off", IReadOnlyDictionary<string, string?>? environment = null)
+    internal static ServeProcess Start(string folder, string watch = "off", IReadOnlyDictionary<string, string?>? environment = null, string listen = "off")
     {
         var start = new ProcessStartInfo(Path.Combine(AppContext.BaseDirectory, "graftwatch"))
         {
@@ -43,7 +43,7 @@ internal sealed class ServeProcess : IAsyncDisposable
             RedirectStandardOutput = true,
             WorkingDirectory = folder,
         };
-        foreach (string argument in (string[])["serve", "--config", folder, "--listen", "off", "--watch", watch])
+        foreach (string argument in (string[])["serve", "--config", folder, "--listen", listen, "--watch", watch])
         {
             start.ArgumentList.Add(argument);
         }
