@@ -63,6 +63,7 @@ internal static class ServeHost
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();
+        services.AddSingleton<DiskWatch>();
         services.AddSingleton<ServeMetrics>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
