@@ -1,3 +1,4 @@
+using GraftWatch.CommandLine;
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Pages;
@@ -60,6 +61,7 @@ internal static class ServeHost
 
     private static void Services(IServiceCollection services, ServeParts parts)
     {
+        services.Configure<HostOptions>(options => options.ShutdownTimeout = GraftWatchCommand.LongestStop - TimeSpan.FromSeconds(5));
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();

@@ -68,6 +68,17 @@ internal sealed class Region : IAsyncDisposable
         }
     }
 
+    /// <summary>Waits until the server has so many texts whole, answered or not.</summary>
+    internal async Task OnTheServerAsync(int letters, TimeSpan limit, ServeProcess daemon)
+    {
+        var waited = Stopwatch.StartNew();
+        while (mail.Whole < letters)
+        {
+            Assert.True(waited.Elapsed < limit, $"{mail.Whole} letters came whole.\n{daemon.AllLog}");
+            await Task.Delay(20, TestContext.Current.CancellationToken);
+        }
+    }
+
     internal Task AllReceivedAsync(TimeSpan limit, params ServeProcess[] daemons) => ReceivedAsync(growers, limit, daemons);
 
     /// <summary>Letters that are, by the store, on some daemon's line to the mail server and have no receipt.</summary>

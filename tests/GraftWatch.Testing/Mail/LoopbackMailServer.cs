@@ -58,6 +58,9 @@ public sealed class LoopbackMailServer : IAsyncDisposable
     /// <summary>Connections so far.</summary>
     public int Sessions => keeper.Sessions;
 
+    /// <summary>Texts that came whole so far, those too that are not answered yet.</summary>
+    public int Whole => keeper.Whole;
+
     /// <summary>Accepted letters, in the order of their receipts.</summary>
     public IReadOnlyCollection<ReceivedLetter> Received => keeper.Received;
 
@@ -102,8 +105,11 @@ public sealed class LoopbackMailServer : IAsyncDisposable
     {
         private readonly ConcurrentQueue<ReceivedLetter> received = new();
         private int sessions;
+        private int whole;
 
         public int Sessions => Volatile.Read(ref sessions);
+
+        public int Whole => Volatile.Read(ref whole);
 
         public IReadOnlyCollection<ReceivedLetter> Received => received;
 
@@ -117,6 +123,7 @@ public sealed class LoopbackMailServer : IAsyncDisposable
                 return new SmtpResponse((SmtpReplyCode)refuse.Code, refuse.Words);
             }
 
+            Interlocked.Increment(ref whole);
             if (options.TextTakes > TimeSpan.Zero)
             {
                 await Task.Delay(options.TextTakes, cancellationToken);
