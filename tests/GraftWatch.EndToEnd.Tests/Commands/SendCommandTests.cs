@@ -37,13 +37,15 @@ public sealed class SendCommandTests : IDisposable
     }
 
     [Fact]
-    public async Task A_letter_that_was_not_taken_is_kept_and_sent_by_the_next_hand_without_waiting_for_its_pause()
+    public async Task A_letter_refused_for_now_after_its_final_dot_is_kept_and_sent_again_byte_for_byte_without_waiting_for_its_pause()
     {
-        await using (LoopbackMailServer.Start(new LoopbackMailOptions { Port = port, RefuseText = (451, "4.3.0 come back later") }))
+        byte[] first;
+        await using (LoopbackMailServer refusing = LoopbackMailServer.Start(new LoopbackMailOptions { Port = port, RefuseText = (451, "4.3.0 come back later") }))
         {
             Assert.Equal(1, await SendAsync());
             Assert.Contains("come back later", run.Messages, StringComparison.Ordinal);
             Assert.Contains("The letter is kept", run.Messages, StringComparison.Ordinal);
+            first = Assert.Single(refusing.Refused);
         }
 
         await using LoopbackMailServer mail = LoopbackMailServer.Start(new LoopbackMailOptions { Port = port });
@@ -51,7 +53,8 @@ public sealed class SendCommandTests : IDisposable
         Assert.Single(mail.Received);
         LedgerEntry entry = await EntryAsync();
         Assert.Equal((LetterState.Accepted, 2), (entry.State, entry.Tries));
-        Assert.Equal(entry.Letter.Bytes.ToArray(), mail.Received.Single().Bytes);
+        Assert.Equal(first, mail.Received.Single().Bytes);
+        Assert.Equal(entry.Letter.Bytes.ToArray(), first);
     }
 
     [Fact]
