@@ -27,7 +27,7 @@ internal sealed class OpenInstallation : IAsyncDisposable
     internal Grower Grower => grower ?? throw new InvalidOperationException("The installation was opened for nobody.");
 
     /// <summary>Zone of the grower, or of the first one; UTC while there is none.</summary>
-    internal DateTimeZone Zone => (grower ?? Settings.Morning.Growers.FirstOrDefault())?.Zone ?? DateTimeZone.Utc;
+    internal DateTimeZone Zone => grower?.Zone ?? (Settings.Morning.Growers is [var first, ..] ? first.Zone : DateTimeZone.Utc);
 
     /// <summary>Path of the grower's register file; null when their grafts live in the store.</summary>
     internal string? RegisterPath => Settings.Installation.Growers.FirstOrDefault(candidate => candidate.Name == Grower.Name)?.RegisterPath;
