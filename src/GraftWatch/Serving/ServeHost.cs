@@ -93,6 +93,7 @@ internal static class ServeHost
     {
         services.AddHostedService<Greeting>();
         services.AddHostedService<PulseGuard>();
+        services.AddHostedService(_ => new HeapRest(parts.LineClock));
         if (parts.Manager is { } manager)
         {
             services.AddSingleton(manager);
