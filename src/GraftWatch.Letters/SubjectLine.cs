@@ -22,7 +22,7 @@ public static class SubjectLine
     {
         ArgumentNullException.ThrowIfNull(round);
         string day = Hours.Short(round.Date) + (kind == LetterKind.Urgent ? " · new: " : " · ");
-        List<Phrase> work = Work(round);
+        List<Phrase> work = [.. Work(round), .. Losses(round)];
         if (RoundState.IsBroken(round))
         {
             int grafts = RoundState.UncheckedGrafts(round);
@@ -47,6 +47,11 @@ public static class SubjectLine
             .ThenBy(g => g.Min(a => a.index))
             .Select(g => PhraseOf(round, [.. g.Select(a => a.Advice)])),
     ];
+
+    private static IEnumerable<Phrase> Losses(Round round) => round.Advice
+        .Where(a => a is { Level: Level.Urgent, Action: WorkAction.Know, Hazard: not null })
+        .GroupBy(a => a.Hazard!.Value)
+        .Select(g => new Phrase(Words.Losses(g.Key, g.Sum(a => a.Unions))));
 
     private static Phrase PhraseOf(Round round, List<Advice> same)
     {

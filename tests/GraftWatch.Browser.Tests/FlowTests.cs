@@ -1,10 +1,14 @@
 using System.Text;
 using System.Text.RegularExpressions;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.EndToEnd.Tests.Pages;
 using GraftWatch.Rounds.Ports;
 using Microsoft.Playwright;
 using NodaTime;
+using WireMock.RequestBuilders;
+using WireMock.ResponseBuilders;
+using WireMock.Server;
 
 namespace GraftWatch.Browser.Tests;
 
@@ -50,6 +54,51 @@ public sealed partial class FlowTests(Chromium chromium)
         Assert.Empty(await site.Store.Book.LoadGrowersAsync(default));
         await window.OpenAsync("/you");
         await Assertions.Expect(page).ToHaveURLAsync(SignInPage());
+    }
+
+    [Theory]
+    [MemberData(nameof(Looks))]
+    public async Task A_place_is_found_by_its_name_and_the_address_is_changed(int width, bool script)
+    {
+        const string Moved = "jonas@newplace.example";
+        using var geocoder = WireMockServer.Start();
+        geocoder.Given(Request.Create().WithPath("/v1/search").UsingGet()).RespondWith(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json")
+            .WithBody("""{"results":[{"name":"Haselbach","latitude":47.91234,"longitude":9.31001,"elevation":588.0,"timezone":"Europe/Berlin","country":"Germany","admin1":"Baden-Württemberg"},{"name":"Haselbach","latitude":48.2,"longitude":13.1,"timezone":"Europe/Vienna","country":"Austria"}]}"""));
+        await using SiteHarness site = await SiteHarness.StartAsync($"subscriptions = true\ngeocoder = \"http://127.0.0.1:{geocoder.Ports[0]}\"");
+        await using Window window = await chromium.OpenAsync(site.Address, new Look(width, script));
+        IPage page = window.Page;
+        await window.OpenAsync("/subscribe");
+        await page.FillAsync("input[name=address]", Newcomer);
+        await window.PressAsync("/subscribe");
+        await window.OpenAsync(EndToEnd.Tests.Pages.Browser.LinkIn(await site.MailTextAsync(Newcomer)));
+        await window.PressAsync(page.Locator("main button[type=submit]"));
+        await page.FillAsync("input[name=name]", "Jonas");
+        await page.FillAsync("input[name=find]", "Haselbach");
+        await window.PressAsync(page.Locator("button[name=search]"));
+        await window.CheckAsync();
+        await window.PictureAsync($"place-found {width} light");
+        await window.PressAsync(page.Locator("button[name=pick]").First);
+        await Assertions.Expect(page.Locator("input[name=where]")).ToHaveValueAsync("47.91234, 9.31001");
+        await Assertions.Expect(page.Locator("input[name=name]")).ToHaveValueAsync("Jonas");
+        await window.CheckAsync();
+        await window.PictureAsync($"place-picked {width} light");
+        await window.PressAsync(page.Locator("form[action$='/subscribe/place'] > button[type=submit]").Last);
+        await Assertions.Expect(page).ToHaveURLAsync(SubscribedPage());
+        Place place = Assert.Single(await site.Store.Book.LoadPlacesAsync(default));
+        Assert.Equal(("Haselbach", 588, "Europe/Berlin"), (place.Name, place.Site.ElevationM, place.Zone.Id));
+
+        await page.ClickAsync("a[href$='/you/address']");
+        await window.CheckAsync();
+        await window.PictureAsync($"you-address {width} light");
+        await page.FillAsync("input[name=address]", Moved);
+        await window.PressAsync("/you/address");
+        await window.CheckAsync();
+        await window.OpenAsync(EndToEnd.Tests.Pages.Browser.LinkIn(await site.MailTextAsync(Moved)));
+        await window.CheckAsync();
+        Assert.Equal(Newcomer, Assert.Single(await site.Store.Book.LoadGrowersAsync(default)).Address);
+        await window.PressAsync(page.Locator("main button[type=submit]"));
+        await window.SaysAsync(Moved);
+        Assert.Equal(Moved, Assert.Single(await site.Store.Book.LoadGrowersAsync(default)).Address);
     }
 
     [Theory]

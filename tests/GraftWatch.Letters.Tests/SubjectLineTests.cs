@@ -1,5 +1,6 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing;
 
 namespace GraftWatch.Letters.Tests;
@@ -22,6 +23,16 @@ public class SubjectLineTests
     [Fact]
     public void Notes_alone_are_counted() =>
         Assert.Equal("Thu 14 May · nothing to do, 1 note", SubjectLine.For(Some.Round() with { Advice = [Some.Note()] }));
+
+    [Fact]
+    public void Losses_that_nothing_averts_are_no_quiet_day()
+    {
+        Round losses = Some.Round() with { Advice = [Some.Note() with { Level = Level.Urgent, Hazard = Hazard.Frost, Unions = 2 }] };
+        Assert.Equal("Thu 14 May · new: expect frost losses at 2 unions", SubjectLine.For(losses, LetterKind.Urgent));
+        Assert.Equal(
+            "Thu 14 May · shade 7 unions before 11:00, expect frost losses at 2",
+            SubjectLine.For(losses with { Advice = [.. losses.Advice, Some.Shade()] }));
+    }
 
     [Fact]
     public void What_could_not_be_checked_comes_first() =>

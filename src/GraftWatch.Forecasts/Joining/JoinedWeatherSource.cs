@@ -93,11 +93,19 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         Instant earliest = parts.Needs is null ? Instant.MaxValue : await parts.Needs.EarliestAsync(place.Name, cancellationToken).ConfigureAwait(false) ?? Instant.MaxValue;
         Instant from = Instant.Min(earliest, now - Duration.FromDays(3));
         KeptWeather? kept = await parts.History.LoadAsync(place.Name, from, cancellationToken).ConfigureAwait(false);
-        Chosen? chosen = Choose(answer, kept, now);
+        List<string> failures = [.. answer.Failures];
+        Chosen? chosen = Choose(answer.Weather, kept, now, failures);
+        if (chosen is null && answer.Weather is { Weather: not null, Forecast.Source: var stale })
+        {
+            SourceChain.Answer others = await AskOthersAsync(place, stale, now, untilDeadline, cancellationToken).ConfigureAwait(false);
+            failures.AddRange(others.Failures);
+            chosen = Choose(others.Weather, kept, now, failures);
+        }
+
         if (chosen is null)
         {
-            string why = string.Join("; ", answer.Failures);
-            ForecastInfo none = answer.Weather?.Forecast ?? new ForecastInfo(Name, string.Empty, null, now, now, []);
+            string why = string.Join("; ", failures);
+            var none = new ForecastInfo(Name, string.Empty, null, now, now, []);
             return new PlaceWeather(place, null, none, kept is null || kept.Source.Length == 0 ? why : $"{why}; the last good forecast, of {QuantityWords.Stamp(kept.IssuedAt)}, is too old");
         }
 
@@ -117,21 +125,36 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         return await FinishAsync(place, model, chosen, now, untilDeadline, cancellationToken).ConfigureAwait(false);
     }
 
-    /// <summary>The new run joined with the kept hours, or the kept hours alone while they are not too old.</summary>
-    private Chosen? Choose(SourceChain.Answer answer, KeptWeather? kept, Instant now)
+    /// <summary>The sources behind one whose run is too old to be used.</summary>
+    private async Task<SourceChain.Answer> AskOthersAsync(Place place, string stale, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
+    {
+        try
+        {
+            return (await chain.FetchAsync([place], now, untilDeadline, without: stale).ConfigureAwait(false))[0];
+        }
+        catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+        {
+            return new SourceChain.Answer(null, ["no other source answered in time"]);
+        }
+    }
+
+    /// <summary>The new run joined with the kept hours, or the kept hours alone while they are not too old; why a new run is not used is added to the failures.</summary>
+    private Chosen? Choose(PlaceWeather? answer, KeptWeather? kept, Instant now, List<string> failures)
     {
         var gaps = new List<string>();
-        if (answer.Weather is { Weather: { } fresh, Forecast: { } info })
+        if (answer is { Weather: { } fresh, Forecast: { } info })
         {
-            gaps.AddRange(answer.Failures.Select(f => f.StartsWith(info.Source + ":", StringComparison.Ordinal)
+            gaps.AddRange(failures.Select(f => f.StartsWith(info.Source + ":", StringComparison.Ordinal)
                 ? $"{f}, and no other source had more."
                 : $"{info.Source} is used, for others failed: {f}."));
             gaps.AddRange(info.Gaps.Except(WeatherGaps.Of(fresh)));
             Instant issuedAt = info.IssuedAt ?? now;
+            bool frozen = false;
             if (kept is not null && kept.Source == info.Source && kept.IssuedAt < issuedAt && FrozenRun.Repeats(kept.Weather, fresh, now))
             {
                 // The fetch is new, the forecast is not: its age goes on.
                 issuedAt = kept.IssuedAt;
+                frozen = true;
                 if (now - issuedAt >= options.FrozenAfter)
                 {
                     gaps.Add($"{info.Source} sends the same forecast as at {QuantityWords.Stamp(kept.IssuedAt)}, to the last digit; it seems to stand still.");
@@ -142,6 +165,10 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
             {
                 return new Chosen(WeatherJoin.Renew(kept?.Weather, fresh, now), info.Source, info.Credit, issuedAt, gaps, IsFresh: true, fresh);
             }
+
+            failures.Add(frozen
+                ? $"{info.Source}: it has sent the same forecast since {QuantityWords.Stamp(issuedAt)}"
+                : $"{info.Source}: its forecast is of {QuantityWords.Stamp(issuedAt)}, too old to be used");
         }
 
         if (kept is null || kept.Weather.LastHourEnd <= now || !Judge(now - kept.IssuedAt, kept.IssuedAt, []))
@@ -150,7 +177,7 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         }
 
         gaps.Clear();
-        gaps.Add($"No new forecast could be had ({string.Join("; ", answer.Failures)}); the one of {QuantityWords.Stamp(kept.IssuedAt)} is used.");
+        gaps.Add($"No new forecast could be had ({string.Join("; ", failures)}); the one of {QuantityWords.Stamp(kept.IssuedAt)} is used.");
         Judge(now - kept.IssuedAt, kept.IssuedAt, gaps);
         return new Chosen(kept.Weather, kept.Source, kept.Credit, kept.IssuedAt, gaps, IsFresh: false, kept.Weather);
     }

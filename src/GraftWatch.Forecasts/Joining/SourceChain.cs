@@ -17,12 +17,17 @@ internal sealed class SourceChain(IReadOnlyList<IWeatherSource> sources, JoinedW
     /// <param name="Failures">What the sources before it said, one sentence each.</param>
     internal sealed record Answer(PlaceWeather? Weather, IReadOnlyList<string> Failures);
 
-    public async Task<Answer[]> FetchAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken)
+    /// <summary>Asks.</summary>
+    /// <param name="places">Places.</param>
+    /// <param name="now">The instant of the run.</param>
+    /// <param name="cancellationToken">Stops waiting.</param>
+    /// <param name="without">A source that is passed over; empty for none.</param>
+    public async Task<Answer[]> FetchAsync(IReadOnlyList<Place> places, Instant now, CancellationToken cancellationToken, string without = "")
     {
         var answers = new PlaceWeather?[places.Count];
         var partial = new PlaceWeather?[places.Count];
         var failures = new List<string>[places.Count];
-        IReadOnlyList<IWeatherSource>[] orders = [.. places.Select(OrderOf)];
+        IReadOnlyList<IWeatherSource>[] orders = [.. places.Select(place => OrderOf(place).Where(source => source.Name != without).ToArray())];
         for (int p = 0; p < places.Count; p++)
         {
             failures[p] = [];

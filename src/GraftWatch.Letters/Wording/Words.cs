@@ -111,4 +111,22 @@ internal static class Words
             _ => throw new UnreachableException(),
         };
     }
+
+    /// <summary>What nothing at hand averts, as the subject says it.</summary>
+    public static string Losses(Hazard hazard, int unions)
+    {
+        string what = hazard switch
+        {
+            Hazard.Heat => "heat losses",
+            Hazard.Sun => "sunburn",
+            Hazard.Drying => "losses by drying",
+            Hazard.Sap => "losses by sap",
+            Hazard.Wind => "wind losses",
+            Hazard.Frost => "frost losses",
+            Hazard.Wet => "losses by wet",
+            Hazard.ColdStall => "a stall",
+            _ => throw new UnreachableException(),
+        };
+        return $"expect {what} at {Numbers.Count(unions, "union", "unions")}";
+    }
 }

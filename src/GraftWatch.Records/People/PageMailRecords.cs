@@ -7,6 +7,12 @@ namespace GraftWatch.Records.People;
 /// <summary>Mails of the pages.</summary>
 internal sealed class PageMailRecords(SqlEngine engine) : IPageMails
 {
+    public Task KeepAsync(PageMail mail, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(mail);
+        return engine.WriteAsync(session => KeepAsync(session, mail), cancellationToken);
+    }
+
     public async Task<IReadOnlyList<PageMail>> TakeDueAsync(Instant now, Duration hold, int most, CancellationToken cancellationToken)
     {
         // A look costs less than a turn at writing, and mostly nothing is due.

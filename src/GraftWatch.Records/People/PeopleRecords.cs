@@ -24,6 +24,9 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
     public Task<EntryLink?> EnterAsync(ReadOnlyMemory<byte> link, ReadOnlyMemory<byte> session, string device, Instant now, CancellationToken cancellationToken) =>
         engine.WriteAsync(unit => EnterAsync(unit, link, session, device, now), cancellationToken);
 
+    public Task<EntryLink?> ChangeAddressAsync(ReadOnlyMemory<byte> link, ReadOnlyMemory<byte> session, string device, Instant now, CancellationToken cancellationToken) =>
+        engine.WriteAsync(unit => ChangeAddressAsync(unit, link, session, device, now), cancellationToken);
+
     public Task<PageSession?> FindSessionAsync(ReadOnlyMemory<byte> hash, Instant now, CancellationToken cancellationToken) => engine.ReadAsync(
         session => session.FirstAsync(MapSession, session.Command(SessionColumns + " AND hash = @hash", ("@idle", Stored.Ticks(now - Idle)), ("@hash", hash.ToArray()))),
         cancellationToken);
@@ -37,9 +40,16 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
         cancellationToken);
 
     public Task EndSessionsAsync(string address, long? session, Instant now, CancellationToken cancellationToken) => engine.WriteAsync(
-        unit => session is { } one
-            ? unit.ExecuteAsync("UPDATE page_session SET ended_at = @now WHERE address = @address AND ended_at IS NULL AND id = @id", ("@now", Stored.Ticks(now)), ("@address", Plain(address)), ("@id", one))
-            : unit.ExecuteAsync("UPDATE page_session SET ended_at = @now WHERE address = @address AND ended_at IS NULL", ("@now", Stored.Ticks(now)), ("@address", Plain(address))),
+        async unit =>
+        {
+            if (session is { } one)
+            {
+                await unit.ExecuteAsync("UPDATE page_session SET ended_at = @now WHERE address = @address AND ended_at IS NULL AND id = @id", ("@now", Stored.Ticks(now)), ("@address", Plain(address)), ("@id", one)).ConfigureAwait(false);
+                return;
+            }
+
+            await EndAllAsync(unit, Plain(address), now).ConfigureAwait(false);
+        },
         cancellationToken);
 
     public Task<Person?> FindAsync(string address, CancellationToken cancellationToken) => engine.ReadAsync(
@@ -71,6 +81,8 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
             {
                 await session.ExecuteAsync($"DELETE FROM {table} WHERE address = @address", ("@address", Plain(address))).ConfigureAwait(false);
             }
+
+            await DropChangesAsync(session, Plain(address)).ConfigureAwait(false);
 
             if (grower is not null)
             {
@@ -114,7 +126,7 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
             ("@hash", link.Hash.ToArray()),
             ("@address", address),
             ("@purpose", Stored.Word(link.Purpose)),
-            ("@target", link.Target),
+            ("@target", link.Purpose == EntryPurpose.ChangeAddress ? Plain(link.Target) : link.Target),
             ("@made", Stored.Ticks(link.MadeAt)),
             ("@ends", Stored.Ticks(link.EndsAt))).ConfigureAwait(false);
         await PageMailRecords.KeepAsync(session, mail).ConfigureAwait(false);
@@ -123,18 +135,13 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
 
     private static async Task<EntryLink?> EnterAsync(SqlSession unit, ReadOnlyMemory<byte> link, ReadOnlyMemory<byte> session, string device, Instant now)
     {
-        if (await FindLinkAsync(unit, link, now, unit.ForUpdate).ConfigureAwait(false) is not { } found)
+        if (await FindLinkAsync(unit, link, now, unit.ForUpdate).ConfigureAwait(false) is not { Purpose: not EntryPurpose.ChangeAddress } found)
         {
             return null;
         }
 
-        await unit.ExecuteAsync("UPDATE entry_link SET used_at = @now WHERE hash = @hash", ("@now", Stored.Ticks(now)), ("@hash", link.ToArray())).ConfigureAwait(false);
-        await unit.ExecuteAsync(
-            "INSERT INTO page_session (hash, address, device, opened_at, seen_at) VALUES (@hash, @address, @device, @now, @now)",
-            ("@hash", session.ToArray()),
-            ("@address", found.Address),
-            ("@device", device),
-            ("@now", Stored.Ticks(now))).ConfigureAwait(false);
+        await UseUpAsync(unit, link, now).ConfigureAwait(false);
+        await OpenSessionAsync(unit, session, found.Address, device, now).ConfigureAwait(false);
         if (found.Purpose == EntryPurpose.Subscribe)
         {
             await unit.ExecuteAsync(
@@ -149,6 +156,62 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
 
         return found;
     }
+
+    private async Task<EntryLink?> ChangeAddressAsync(SqlSession unit, ReadOnlyMemory<byte> link, ReadOnlyMemory<byte> session, string device, Instant now)
+    {
+        if (await FindLinkAsync(unit, link, now, unit.ForUpdate).ConfigureAwait(false) is not { Purpose: EntryPurpose.ChangeAddress } found)
+        {
+            return null;
+        }
+
+        (string before, string after) = (Plain(found.Target), Plain(found.Address));
+        await engine.LockAsync(unit, "entry " + after).ConfigureAwait(false);
+        await UseUpAsync(unit, link, now).ConfigureAwait(false);
+        if (await unit.NumberAsync("SELECT grower_id FROM grower_detail WHERE lower(address) = @before", ("@before", before)).ConfigureAwait(false) is not { } grower
+            || await unit.NumberAsync("SELECT grower_id FROM grower_detail WHERE lower(address) = @after", ("@after", after)).ConfigureAwait(false) is not null)
+        {
+            return null;
+        }
+
+        await unit.ExecuteAsync("UPDATE grower_detail SET address = @after WHERE grower_id = @grower", ("@after", after), ("@grower", grower)).ConfigureAwait(false);
+        await unit.ExecuteAsync("UPDATE channel SET target = @after WHERE grower_id = @grower AND kind = @mail", ("@after", after), ("@grower", grower), ("@mail", GrowerChannelKinds.Mail)).ConfigureAwait(false);
+        await unit.ExecuteAsync(
+            """
+            INSERT INTO person (address, language, asked_at, confirmed_at)
+            SELECT @after, max(language), @asked, @now FROM person WHERE address = @before
+            ON CONFLICT (address) DO UPDATE SET language = excluded.language, asked_at = excluded.asked_at, confirmed_at = excluded.confirmed_at
+            """,
+            ("@after", after),
+            ("@before", before),
+            ("@asked", Stored.Ticks(found.MadeAt)),
+            ("@now", Stored.Ticks(now))).ConfigureAwait(false);
+        await unit.ExecuteAsync("DELETE FROM person WHERE address = @before", ("@before", before)).ConfigureAwait(false);
+        await EndAllAsync(unit, before, now).ConfigureAwait(false);
+        await OpenSessionAsync(unit, session, after, device, now).ConfigureAwait(false);
+        return found;
+    }
+
+    private static Task UseUpAsync(SqlSession unit, ReadOnlyMemory<byte> link, Instant now) =>
+        unit.ExecuteAsync("UPDATE entry_link SET used_at = @now WHERE hash = @hash", ("@now", Stored.Ticks(now)), ("@hash", link.ToArray()));
+
+    private static Task OpenSessionAsync(SqlSession unit, ReadOnlyMemory<byte> session, string address, string device, Instant now) => unit.ExecuteAsync(
+        "INSERT INTO page_session (hash, address, device, opened_at, seen_at) VALUES (@hash, @address, @device, @now, @now)",
+        ("@hash", session.ToArray()),
+        ("@address", address),
+        ("@device", device),
+        ("@now", Stored.Ticks(now)));
+
+    private static async Task EndAllAsync(SqlSession unit, string address, Instant now)
+    {
+        await unit.ExecuteAsync("UPDATE page_session SET ended_at = @now WHERE address = @address AND ended_at IS NULL", ("@now", Stored.Ticks(now)), ("@address", address)).ConfigureAwait(false);
+        await DropChangesAsync(unit, address).ConfigureAwait(false);
+    }
+
+    // Links that would move the grower of this address elsewhere.
+    private static Task DropChangesAsync(SqlSession unit, string address) => unit.ExecuteAsync(
+        "DELETE FROM entry_link WHERE purpose = @purpose AND target = @address AND used_at IS NULL",
+        ("@purpose", Stored.Word(EntryPurpose.ChangeAddress)),
+        ("@address", address));
 
     private static Task<EntryLink?> FindLinkAsync(SqlSession session, ReadOnlyMemory<byte> hash, Instant now, string suffix) => session.FirstAsync(
         reader => new EntryLink(hash, reader.GetString(0), reader.Word<EntryPurpose>(1), reader.GetString(2), reader.Instant(3), reader.Instant(4)),

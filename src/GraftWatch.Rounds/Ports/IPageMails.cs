@@ -5,6 +5,9 @@ namespace GraftWatch.Rounds.Ports;
 /// <summary>Mails of the pages that wait for the mail server.</summary>
 public interface IPageMails
 {
+    /// <summary>Keeps a mail that carries no link, such as a notice.</summary>
+    Task KeepAsync(PageMail mail, CancellationToken cancellationToken);
+
     /// <summary>Takes mails that may be tried now, oldest first, for a while in which nobody else takes them.</summary>
     /// <param name="now">The instant.</param>
     /// <param name="hold">For how long they are taken; a program that dies meanwhile leaves them to be taken again.</param>

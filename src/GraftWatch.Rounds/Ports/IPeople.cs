@@ -25,6 +25,17 @@ public interface IPeople
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     Task<EntryLink?> EnterAsync(ReadOnlyMemory<byte> link, ReadOnlyMemory<byte> session, string device, Instant now, CancellationToken cancellationToken);
 
+    /// <summary>
+    /// Uses a link up and moves a grower of the store to the address it came to: letters, person, a session for who pressed; the sessions
+    /// of the old address end. In one transaction; null when the link is not in force, the grower is gone or the address has become another's.
+    /// </summary>
+    /// <param name="link">Hash of the link.</param>
+    /// <param name="session">Hash of the new session.</param>
+    /// <param name="device">What the browser says it is, for the list of sessions.</param>
+    /// <param name="now">The instant.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    Task<EntryLink?> ChangeAddressAsync(ReadOnlyMemory<byte> link, ReadOnlyMemory<byte> session, string device, Instant now, CancellationToken cancellationToken);
+
     /// <summary>A session that is neither ended nor idle for too long; null otherwise.</summary>
     Task<PageSession?> FindSessionAsync(ReadOnlyMemory<byte> hash, Instant now, CancellationToken cancellationToken);
 
@@ -34,7 +45,7 @@ public interface IPeople
     /// <summary>The open sessions of an address, newest first.</summary>
     Task<IReadOnlyList<PageSession>> LoadSessionsAsync(string address, Instant now, CancellationToken cancellationToken);
 
-    /// <summary>Ends one session of an address, or all of them.</summary>
+    /// <summary>Ends one session of an address, or all of them; with all of them ends every change of the address that was asked for.</summary>
     /// <param name="address">Whose; another's session is never ended.</param>
     /// <param name="session">Which; null for all.</param>
     /// <param name="now">The instant.</param>
@@ -61,7 +72,7 @@ public interface IPeople
 /// <param name="Hash">SHA-256 of the token.</param>
 /// <param name="Address">Mail address.</param>
 /// <param name="Purpose">What it is for.</param>
-/// <param name="Target">Path of the page to open afterwards; empty for the first one.</param>
+/// <param name="Target">Path of the page to open afterwards, empty for the first one; for a change of address the one that is left.</param>
 /// <param name="MadeAt">When it was made.</param>
 /// <param name="EndsAt">First instant at which it no longer works.</param>
 public sealed record EntryLink(ReadOnlyMemory<byte> Hash, string Address, EntryPurpose Purpose, string Target, Instant MadeAt, Instant EndsAt);
@@ -74,6 +85,9 @@ public enum EntryPurpose
 
     /// <summary>To confirm that the owner of the address wants letters.</summary>
     Subscribe,
+
+    /// <summary>To confirm that a grower's letters shall go to the address from now on.</summary>
+    ChangeAddress,
 }
 
 /// <summary>A browser that is signed in.</summary>

@@ -13,6 +13,8 @@ internal sealed record HoursPicture
     private const double Right = 10;
     private const double LegendRow = 20;
     private const double LetterWidth = 6.6;
+    private const double SmallLetterWidth = 6;
+    private const double SmallLetterHeight = 10;
     private const double SunHeight = 56;
     private const double LoadHeight = 44;
     private const double BandHeight = 12;
@@ -146,10 +148,10 @@ internal sealed record HoursPicture
             svg.Append(CultureInfo.InvariantCulture, $"<path class=\"axis\" d=\"M{Left} {scale.Y(mark):0.#}H{Width - Right:0.#}\"/><text class=\"soft end\" x=\"{Left - 5}\" y=\"{scale.Y(mark) + 4:0.#}\">{Escape(Words.Temperature(mark))}</text>\n");
         }
 
-        foreach (PictureLevel level in Levels.Where(level => scale.Holds(level.ValueC)))
+        PictureLevel[] levels = [.. Levels.Where(level => scale.Holds(level.ValueC))];
+        foreach (PictureLevel level in levels)
         {
-            double y = scale.Y(level.ValueC);
-            svg.Append(CultureInfo.InvariantCulture, $"<path class=\"{level.Style}\" d=\"M{Left} {y:0.#}H{Width - Right:0.#}\"/><text class=\"soft end\" x=\"{Width - Right:0.#}\" y=\"{y - 4:0.#}\">{Escape(level.Words)}</text>\n");
+            svg.Append(CultureInfo.InvariantCulture, $"<path class=\"{level.Style}\" d=\"M{Left} {scale.Y(level.ValueC):0.#}H{Width - Right:0.#}\"/>\n");
         }
 
         foreach (PictureLine line in Lines)
@@ -157,7 +159,54 @@ internal sealed record HoursPicture
             Line(svg, line, scale);
         }
 
+        foreach (PictureLevel level in levels)
+        {
+            (double x, double y) = FreeSpot(level, scale, top, bottom);
+            svg.Append(CultureInfo.InvariantCulture, $"<text class=\"soft\" x=\"{x:0.#}\" y=\"{y:0.#}\">{Escape(level.Words)}</text>\n");
+        }
+
         return bottom;
+    }
+
+    /// <summary>Where the words of a level are least in the way of the lines: above or below it, from the right end to the left.</summary>
+    private (double X, double Y) FreeSpot(PictureLevel level, PictureScale scale, double top, double bottom)
+    {
+        double width = SmallLetterWidth * level.Words.Length;
+        double y = scale.Y(level.ValueC);
+        (double X, double Y) best = (Width - Right - width, y - 4);
+        int least = int.MaxValue;
+        for (double x = best.X; x >= Left + 4 && least > 0; x -= 2 * Step)
+        {
+            foreach (double baseline in (ReadOnlySpan<double>)[y - 4, y + 12])
+            {
+                bool isInside = baseline - SmallLetterHeight >= top && baseline <= bottom;
+                int hidden = Lines.Sum(line => HoursWithin(line, scale, x, x + width, baseline - SmallLetterHeight, baseline + 2));
+                if (isInside && hidden < least)
+                {
+                    (best, least) = ((x, baseline), hidden);
+                }
+            }
+        }
+
+        return best;
+    }
+
+    // Steps of a line that touch a box, ends of the box a little wider.
+    private int HoursWithin(PictureLine line, PictureScale scale, double left, double right, double top, double bottom)
+    {
+        int hours = 0;
+        for (int i = 1; i < line.ValuesC.Count; i++)
+        {
+            if (X(i + 1) < left - 3 || X(i) > right + 3 || !double.IsFinite(line.ValuesC[i - 1]) || !double.IsFinite(line.ValuesC[i]))
+            {
+                continue;
+            }
+
+            (double from, double to) = (scale.Y(line.ValuesC[i - 1]), scale.Y(line.ValuesC[i]));
+            hours += Math.Max(from, to) >= top && Math.Min(from, to) <= bottom ? 1 : 0;
+        }
+
+        return hours;
     }
 
     private void Line(StringBuilder svg, PictureLine line, PictureScale scale)

@@ -14,4 +14,7 @@ internal static partial class Log
 
     [LoggerMessage(5503, LogLevel.Warning, "Too many wishes to sign in at once; {Dropped} were dropped", EventName = "WishesDropped")]
     internal static partial void WishesDropped(ILogger logger, long dropped);
+
+    [LoggerMessage(5504, LogLevel.Warning, "The search of places by name failed at {Host}: {Reason}", EventName = "PlaceSearchFailed")]
+    internal static partial void PlaceSearchFailed(ILogger logger, string host, string reason);
 }

@@ -48,6 +48,8 @@ internal static class Site
         services.AddSingleton<SiteSecret>();
         services.AddSingleton<FormSeal>();
         services.AddSingleton<Limits>();
+        services.AddSingleton(provider => new PlaceSearch(parts.LineClock, provider.GetRequiredService<ILogger<PlaceSearch>>()));
+        services.AddSingleton<PlaceFinder>();
         services.AddSingleton<GrowerDirectory>();
         services.AddSingleton<Visitors>();
         services.AddSingleton<Guard>();

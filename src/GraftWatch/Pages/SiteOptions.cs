@@ -18,6 +18,9 @@ internal sealed record SiteOptions
     /// <summary>Mail address of the operator; null when none is set.</summary>
     internal string? OperatorAddress { get; init; }
 
+    /// <summary>Where places are found by name; null when they are given by coordinates only.</summary>
+    internal Uri? Geocoder { get; init; }
+
     /// <summary>What the settings in force say.</summary>
     internal static SiteOptions From(GraftWatchSettings installation) => new()
     {
@@ -25,6 +28,7 @@ internal sealed record SiteOptions
         TrustedProxies = installation.Page.TrustedProxies,
         IsOpen = installation.Page.Subscriptions,
         OperatorAddress = installation.OperatorAddress,
+        Geocoder = installation.Page.Geocoder,
     };
 
     /// <summary>The path of the public address without a slash at its end, such as <c>/grafts</c>; empty at the root.</summary>

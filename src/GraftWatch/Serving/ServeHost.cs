@@ -1,3 +1,4 @@
+using GraftWatch.CommandLine;
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Pages;
@@ -37,6 +38,18 @@ internal static class ServeHost
         return application;
     }
 
+    /// <summary>What seals letters and hands them over, as the daemon does, for a command that may run beside it.</summary>
+    internal static ServiceProvider Letters(ServeParts parts)
+    {
+        var services = new ServiceCollection();
+        services.AddLogging(parts.Logging);
+        services.AddMetrics();
+        Services(services, parts);
+        ServeChannels.Add(services, parts);
+        services.AddSingleton<DeliveryRun>();
+        return services.BuildServiceProvider();
+    }
+
     private static void Configure(IHostApplicationBuilder builder, ServeParts parts)
     {
         parts.Logging(builder.Logging);
@@ -51,9 +64,11 @@ internal static class ServeHost
 
     private static void Services(IServiceCollection services, ServeParts parts)
     {
+        services.Configure<HostOptions>(options => options.ShutdownTimeout = GraftWatchCommand.LongestStop - TimeSpan.FromSeconds(5));
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();
+        services.AddSingleton<DiskWatch>();
         services.AddSingleton<ServeMetrics>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);

@@ -212,10 +212,11 @@ internal sealed class ServeState(TimeProvider clock)
     {
         lock (gate)
         {
+            PlaceTrouble[] dark = [.. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => new PlaceTrouble(pair.Key, pair.Value.Words))];
             string[] troubles =
             [
                 .. new[] { Pulse.Held }.OfType<string>(),
-                .. Lasting(weatherTroubles, WeatherTroubleLasts).Select(pair => $"no weather for {pair.Key}: {pair.Value.Words}"),
+                .. dark.Select(trouble => $"no weather for {trouble.Place}: {trouble.Why}"),
                 .. Lasting(growerTroubles, GrowerTroubleLasts).Select(pair => $"{pair.Key}: {pair.Value.Words}"),
                 .. channelTroubles.Select(Words),
                 .. installationTroubles.Values,
@@ -223,7 +224,7 @@ internal sealed class ServeState(TimeProvider clock)
                 .. lost.Select(Words),
                 .. new[] { settingsTrouble }.Where(trouble => trouble.Length > 0),
             ];
-            return new ServeReport(lastLook, lastWeather, lastAccepted, troubles) { LastHandOver = lastHandOver };
+            return new ServeReport(lastLook, lastWeather, lastAccepted, troubles) { LastHandOver = lastHandOver, WithoutWeather = dark };
         }
     }
 
@@ -259,4 +260,12 @@ internal sealed record ServeReport(Instant? LastLook, Instant? LastWeather, Inst
 {
     /// <summary>When waiting letters were last gone through; null before the first time.</summary>
     public Instant? LastHandOver { get; init; }
+
+    /// <summary>Places that have no weather; <see cref="Troubles"/> says each in a sentence too.</summary>
+    public IReadOnlyList<PlaceTrouble> WithoutWeather { get; init; } = [];
 }
+
+/// <summary>A place without weather.</summary>
+/// <param name="Place">Its name.</param>
+/// <param name="Why">Why, as the source said it.</param>
+internal sealed record PlaceTrouble(string Place, string Why);

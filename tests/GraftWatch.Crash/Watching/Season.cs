@@ -43,7 +43,8 @@ internal sealed partial class Season : IAsyncDisposable
         Start = start;
         Store = server.Length == 0 ? Path.Combine(Folder, "data", "graftwatch.db") : SeasonDatabase.Create(server);
         Sink = new LetterSink(() => clock.True.ToUnixTimeTicks(), () => Math.Max(highest, clock.True.ToUnixTimeTicks()));
-        Weather = new WeatherService(() => clock.True);
+        // A clock set back here takes no forecast back that the service has given.
+        Weather = new WeatherService(() => Instant.FromUnixTimeTicks(Math.Max(highest, clock.True.ToUnixTimeTicks())));
         File.WriteAllText(Path.Combine(Folder, "graftwatch.toml"), Reader.Settings(Reader.All, Sink.Port, Weather.Address));
     }
 

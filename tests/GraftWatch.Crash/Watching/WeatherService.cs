@@ -8,7 +8,7 @@ using NodaTime.Text;
 
 namespace GraftWatch.Crash.Watching;
 
-/// <summary>Answers as the open forecast API does, with invented frosty weather that depends only on the hour; can kill the program in the middle of an answer.</summary>
+/// <summary>Answers as the open forecast API does, with invented frosty weather that depends only on the hour and the day it is asked; can kill the program in the middle of an answer.</summary>
 public sealed class WeatherService : IAsyncDisposable
 {
     private static readonly Dictionary<string, (string Unit, double Mean, double Swing)> Columns = new(StringComparer.Ordinal)
@@ -150,7 +150,7 @@ public sealed class WeatherService : IAsyncDisposable
         foreach (string name in names)
         {
             (_, double mean, double swing) = Columns[name];
-            shared.Append(CultureInfo.InvariantCulture, $",\"{name}\":[").AppendJoin(',', Enumerable.Range(0, hours).Select(hour => (Value(mean, swing, hour) - (name.EndsWith("_2m", StringComparison.Ordinal) && mean < 70 && hour >= firstFrost && hour < firstFrost + 36 ? 14 : 0)).ToString("0.##", CultureInfo.InvariantCulture))).Append(']');
+            shared.Append(CultureInfo.InvariantCulture, $",\"{name}\":[").AppendJoin(',', Enumerable.Range(0, hours).Select(hour => (Value(mean, swing, hour, today) - (name.EndsWith("_2m", StringComparison.Ordinal) && mean < 70 && hour >= firstFrost && hour < firstFrost + 36 ? 14 : 0)).ToString("0.##", CultureInfo.InvariantCulture))).Append(']');
         }
 
         shared.Append("}}");
@@ -163,10 +163,10 @@ public sealed class WeatherService : IAsyncDisposable
 
     private static int Days(Dictionary<string, string> query, string name) => int.Parse(query[name], CultureInfo.InvariantCulture);
 
-    // Sums of an hour never go below nothing.
-    private static double Value(double mean, double swing, int hour)
+    // Each day's run differs a little from the last, as those of services do; sums of an hour never go below nothing.
+    private static double Value(double mean, double swing, int hour, LocalDate today)
     {
-        double value = mean + (swing * (Math.Sin(2 * Math.PI * (hour - 8) / 24.0) + (0.1 * Math.Sin(hour))));
+        double value = mean + (swing * (Math.Sin(2 * Math.PI * (hour - 8) / 24.0) + (0.1 * Math.Sin((hour % 24) + today.DayOfYear))));
         return mean == 0 ? Math.Max(0, value) : value;
     }
 }

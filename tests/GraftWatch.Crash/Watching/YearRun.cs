@@ -39,6 +39,12 @@ public static class YearRun
         await season.QuietAsync(season.Options, Patience, Duration.FromDays(2));
         var tally = new Tally();
         tally.Add(SlotOracle.Judge(season, quiet: true), 0, "year");
+        if (tally.Failed > 0)
+        {
+            season.IsKept = true;
+            log($"kept to be looked at: {season.Store}");
+        }
+
         MonthMark[] longest = [.. season.Months.GroupBy(one => one.Life).OrderByDescending(group => group.Count()).FirstOrDefault() ?? Enumerable.Empty<MonthMark>()];
         double drift = longest.Length < 3 ? double.NaN : ((double)longest[^1].UsedBytes / longest[1].UsedBytes) - 1;
         double writtenADay = longest.Length < 2 ? double.NaN : (longest[^1].WrittenBytes - longest[0].WrittenBytes) / (longest[^1].At - longest[0].At).TotalDays;

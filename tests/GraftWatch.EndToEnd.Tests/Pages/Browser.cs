@@ -85,7 +85,7 @@ internal sealed partial class Browser : IDisposable
     private static Dictionary<string, string> Headers(HttpResponseMessage answer) =>
         answer.Headers.Concat(answer.Content.Headers).ToDictionary(header => header.Key, header => string.Join(", ", header.Value), StringComparer.OrdinalIgnoreCase);
 
-    [GeneratedRegex("/(sign-in|subscribe)/[A-Za-z0-9_-]{43}")]
+    [GeneratedRegex("/(sign-in|subscribe|address)/[A-Za-z0-9_-]{43}")]
     private static partial Regex Link();
 }
 

@@ -13,11 +13,11 @@ internal sealed class FirstStartRig : IAsyncDisposable
 
     internal string Code => host!.Desk.Code;
 
-    internal static async Task<FirstStartRig> StartAsync()
+    internal static async Task<FirstStartRig> StartAsync(Uri? geocoder = null)
     {
         var rig = new FirstStartRig();
         rig.host = await FirstStartHost.StartAsync(
-            new FirstStartPlan { Folder = rig.folder, Listen = "127.0.0.1:0", Clock = TimeProvider.System, Logging = logging => logging.SetMinimumLevel(LogLevel.None), Tell = _ => { } },
+            new FirstStartPlan { Folder = rig.folder, Listen = "127.0.0.1:0", Clock = TimeProvider.System, Logging = logging => logging.SetMinimumLevel(LogLevel.None), Tell = _ => { }, Geocoder = geocoder ?? new Uri("http://127.0.0.1:9") },
             CancellationToken.None);
         return rig;
     }

@@ -218,6 +218,9 @@ public sealed class FirstStartTests : IAsyncDisposable
             Content = new MultipartFormDataContent { { new StringContent(token), "_form" }, { new StringContent("read"), "act" }, { file, "file", "register.csv" } },
         };
         request.Headers.TryAddWithoutValidation("Sec-Fetch-Site", "same-origin");
+
+        // A file that is refused unread is then not sent, rather than into a line that closes.
+        request.Headers.ExpectContinue = true;
         return await browser.SendAsync(request);
     }
 

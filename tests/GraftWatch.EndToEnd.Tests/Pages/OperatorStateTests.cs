@@ -3,6 +3,7 @@ using System.Net;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
+using GraftWatch.Testing;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 
@@ -55,6 +56,21 @@ public sealed class OperatorStateTests
     }
 
     [Fact]
+    public async Task A_place_without_weather_stands_above_the_list_with_the_words_of_its_source()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser runs = await site.SignInAsync(SiteHarness.Operator, "de");
+        await site.WaitAsync(() => site.Services.GetRequiredService<ServeState>().Report().LastWeather is not null, "the first weather");
+        Shown well = await runs.OpenAsync("/operator/weather");
+        Assert.DoesNotContain("class=\"amiss\"", well.Text, StringComparison.Ordinal);
+        var spot = new Aftercare.Grafts.Place("<i>Hollow</i> Field", new Microclimate.Sites.Site { LatitudeDeg = 48, LongitudeDeg = 9, ElevationM = 400 }, DateTimeZoneProviders.Tzdb["Europe/Berlin"]);
+        site.Services.GetRequiredService<ServeState>().Weather([new PlaceWeather(spot, null, new ForecastInfo("none", string.Empty, null, site.Now, site.Now, []), "the source rests & says nothing")], site.Now);
+        Shown amiss = await runs.OpenAsync("/operator/weather");
+        Assert.Contains("Ein Ort ist ohne Wetter.", amiss.Plain, StringComparison.Ordinal);
+        Assert.Contains("<li>&lt;i&gt;Hollow&lt;/i&gt; Field: <span lang=\"en\">the source rests &amp; says nothing</span>", amiss.Text, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Settings_are_shown_part_by_part_and_a_refused_edit_with_every_fault()
     {
         await using SiteHarness site = await SiteHarness.StartAsync();
@@ -72,21 +88,25 @@ public sealed class OperatorStateTests
     }
 
     [Fact]
-    public async Task Every_page_of_the_operator_is_small_and_fast_with_a_thousand_growers_and_ten_thousand_grafts_and_letters()
+    public async Task Every_page_of_the_operator_is_small_and_fast_with_a_thousand_growers_ten_thousand_grafts_and_two_thousand_letters()
     {
         await using SiteHarness site = await SiteHarness.StartAsync();
         DateTimeZone zone = DateTimeZoneProviders.Tzdb["Europe/Berlin"];
         await Task.WhenAll(Enumerable.Range(1, 1000).Select(number => site.Store.Book.SaveGrowerAsync(
             new Grower($"Grower {number:0000}", $"grower{number:0000}@sorrelbank.example", zone, new LocalTime(6, 0), UnitSystem.Metric, ["Sorrel Bank"]), default)));
-        Aftercare.Grafts.Graft[] grafts = [.. await site.Store.Register.LoadGraftsAsync("Mara", default)];
-        if (grafts.Length > 0)
-        {
-            await Task.WhenAll(Enumerable.Range(1, 1000).Select(number => site.Store.Keeper.ReplaceGraftsAsync($"Grower {number:0000}", [.. Enumerable.Range(0, 10).Select(index => grafts[0] with { Label = $"G{index}" })], default)));
-        }
+        Aftercare.Grafts.Graft like = GrowerRig.Read(await File.ReadAllTextAsync(Repository.PathOf("src", "GraftWatch", "Demo", "register.csv"), TestContext.Current.CancellationToken))[0];
+        await Task.WhenAll(Enumerable.Range(1, 1000).Select(number => site.Store.Keeper.ReplaceGraftsAsync($"Grower {number:0000}", [.. Enumerable.Range(0, 10).Select(index => like with { Label = $"G{index}" })], default)));
 
         byte[] bytes = new byte[30_000];
         Array.Fill(bytes, (byte)'x');
         await Task.WhenAll(Enumerable.Range(1, 1000).SelectMany(number => Enumerable.Range(0, 2).Select(day => SealAsync(site, $"Grower {number:0000}", day, bytes))));
+
+        foreach (string grower in (string[])["Grower 0001", "Grower 0500", "Grower 1000"])
+        {
+            Assert.Equal(10, (await site.Store.Register.LoadGraftsAsync(grower, default)).Count);
+        }
+
+        Assert.Equal(2000, (await site.Store.Shelf.LoadAsync(new ShelfWish(), 3000, default)).Count(letter => letter.Entry.Letter.Slot.Grower.StartsWith("Grower ", StringComparison.Ordinal)));
 
         using Browser runs = await site.SignInAsync(SiteHarness.Operator);
         ShelvedLetter newest = (await site.Store.Shelf.LoadAsync(new ShelfWish(), 1, default))[0];

@@ -61,14 +61,4 @@ public sealed class WhereReaderTests
         Assert.Null(WhereReader.Read(string.Concat(Enumerable.Repeat("12' 3.4\" ", 220))));
         Assert.InRange(watch.ElapsedMilliseconds, 0, 1000);
     }
-
-    // Places and zones: IANA zone1970.tab names the towns; these lie well inside their countries.
-    [Theory]
-    [InlineData(52.1, 12.6, "Europe/Berlin")]
-    [InlineData(47.4, 8.5, "Europe/Zurich")]
-    [InlineData(-33.9, 151.1, "Australia/Sydney")]
-    [InlineData(40.8, -73.9, "America/New_York")]
-    [InlineData(35.6, 139.6, "Asia/Tokyo")]
-    public void The_zone_of_the_nearest_town_is_a_fair_guess(double latitudeDeg, double longitudeDeg, string zone) =>
-        Assert.Equal(zone, ZoneGuess.At(new Position(latitudeDeg, longitudeDeg)).Id);
 }

@@ -16,7 +16,7 @@ public sealed class YouTests
         await using SiteHarness site = await SiteHarness.StartAsync();
         using Browser browser = await site.SignInAsync(SiteHarness.Mara);
         Shown you = await browser.OpenAsync("/you");
-        Assert.Contains("Your profile stands in the operator's settings file", you.Plain, StringComparison.Ordinal);
+        Assert.Contains("Your profile, your mail address too, stands in the operator's settings file", you.Plain, StringComparison.Ordinal);
         Assert.DoesNotContain("/you/profile", you.Text, StringComparison.Ordinal);
         foreach (string path in (string[])["/you/profile", "/you/place", "/you/ways", "/you/ways/mail", "/you/ways/end", "/you/delete"])
         {
@@ -100,6 +100,17 @@ public sealed class YouTests
         await browser.PressAsync("/you/ways", "/you/ways/end", ("name", "mail"));
         await browser.PressAsync("/you/ways", "/you/ways/end", ("name", "barn"));
         Assert.Equal(GrowerChannelKinds.Mail, Assert.Single(await site.Store.Book.LoadChannelsAsync("Jonas", default)).Kind);
+    }
+
+    [Fact]
+    public async Task A_calendar_that_stays_empty_says_so_beside_its_address()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser browser = await SubscribeTests.SubscribedAsync(site, Jonas);
+        await browser.PressAsync("/you", "/you/calendar");
+        Assert.Contains("The calendar is empty", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
+        await browser.PressAsync("/you/profile", "/you/profile", ("hour", "07:15"), ("units", "metric"), ("language", "en"), ("calendar", "on"));
+        Assert.DoesNotContain("The calendar is empty", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -67,7 +67,19 @@ public sealed class JoinedWeatherSourceTests
     public async Task A_forecast_whose_own_run_is_too_old_is_not_used_although_it_was_just_fetched()
     {
         var source = new FakeSource("Open-Meteo") { IssuedAt = Now - Duration.FromHours(88) };
-        Assert.Null((await FetchAsync(new JoinedWeatherOptions(), source)).Weather);
+        PlaceWeather none = await FetchAsync(new JoinedWeatherOptions(), source);
+        Assert.Null(none.Weather);
+        Assert.Equal("Open-Meteo: its forecast is of 2026-04-18 12:00 UTC, too old to be used", none.Trouble);
+        Assert.Null(none.Forecast.IssuedAt);
+    }
+
+    [Fact]
+    public async Task Behind_a_source_whose_run_is_too_old_the_next_one_is_asked()
+    {
+        var old = new FakeSource("Open-Meteo") { IssuedAt = Now - Duration.FromHours(88) };
+        PlaceWeather got = await FetchAsync(new JoinedWeatherOptions(), old, new FakeSource("MET Norway"));
+        Assert.Equal("MET Norway", got.Forecast.Source);
+        Assert.Contains("MET Norway is used, for others failed: Open-Meteo: its forecast is of 2026-04-18 12:00 UTC, too old to be used.", got.Forecast.Gaps);
     }
 
     [Fact]
@@ -79,7 +91,9 @@ public sealed class JoinedWeatherSourceTests
         PlaceWeather got = await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(12), source);
         Assert.Equal(Now, got.Forecast.IssuedAt);
         Assert.Contains(got.Forecast.Gaps, g => g.Contains("seems to stand still", StringComparison.Ordinal));
-        Assert.Null((await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(60), source)).Weather);
+        PlaceWeather none = await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(60), source);
+        Assert.Null(none.Weather);
+        Assert.Equal("Open-Meteo: it has sent the same forecast since 2026-04-22 04:00 UTC; the last good forecast, of 2026-04-22 04:00 UTC, is too old", none.Trouble);
 
         source.AirC = t => 1 + Math.Sin(t.ToUnixTimeSeconds() / 10_000.0);
         Assert.NotNull((await FetchAsync(new JoinedWeatherOptions(), Now + Duration.FromHours(61), source)).Weather);

@@ -167,6 +167,61 @@ public abstract class PeopleContract : StoreContract
     }
 
     [Fact]
+    public async Task A_confirmed_change_of_address_moves_letters_person_and_mail_channel_and_ends_every_old_session()
+    {
+        const string New = "Ada@Newplace.example";
+        await WithAdaAsync();
+        await Store.People.EnterAsync(Hash(1), Hash(101), "old phone", Sample.Morning, Stop);
+        Assert.True(await OfferAsync(2, EntryPurpose.ChangeAddress, address: New, target: Address));
+        Assert.Null(await Store.People.EnterAsync(Hash(2), Hash(102), "as a sign-in", Sample.Morning, Stop));
+        Assert.Equal("ada@newplace.example", (await Store.People.ChangeAddressAsync(Hash(2), Hash(103), "new phone", Sample.Morning, Stop))!.Address);
+        Assert.Null(await Store.People.ChangeAddressAsync(Hash(2), Hash(104), "again", Sample.Morning, Stop));
+        await ReopenAsync();
+        Assert.Equal("ada@newplace.example", (await Store.Book.FindGrowerAsync("Ada Reed", Stop))!.Address);
+        Assert.Equal(["ada@newplace.example", "https://push.example.org/a"], (await Store.Book.LoadChannelsAsync("Ada Reed", Stop)).Select(way => way.Target));
+        Assert.Null(await Store.People.FindAsync(Address, Stop));
+        Assert.Equal(new Person("ada@newplace.example", "de", Sample.Morning, Sample.Morning), await Store.People.FindAsync(New, Stop));
+        Assert.Empty(await Store.People.LoadSessionsAsync(Address, Sample.Morning, Stop));
+        Assert.Equal("new phone", Assert.Single(await Store.People.LoadSessionsAsync(New, Sample.Morning, Stop)).Device);
+    }
+
+    [Fact]
+    public async Task An_address_that_became_anothers_meanwhile_is_not_taken_and_the_link_is_used_up()
+    {
+        await WithAdaAsync();
+        await OfferAsync(2, EntryPurpose.ChangeAddress, address: "bo@example.org", target: Address);
+        await Store.Book.SaveGrowerAsync(new Grower("Bo Reed", "Bo@Example.org", Berlin, new LocalTime(6, 0), UnitSystem.Metric, []), Stop);
+        Assert.Null(await Store.People.ChangeAddressAsync(Hash(2), Hash(103), "x", Sample.Morning, Stop));
+        Assert.Equal(Address, (await Store.Book.FindGrowerAsync("Ada Reed", Stop))!.Address);
+        Assert.Empty(await Store.People.LoadSessionsAsync("bo@example.org", Sample.Morning, Stop));
+        Assert.Null(await Store.People.FindLinkAsync(Hash(2), Sample.Morning, Stop));
+    }
+
+    [Fact]
+    public async Task Signing_all_out_or_being_deleted_voids_a_change_that_was_asked_for()
+    {
+        await WithAdaAsync();
+        await OfferAsync(2, EntryPurpose.ChangeAddress, address: "eve@example.org", target: Address);
+        await Store.People.EndSessionsAsync(Address, null, Sample.Morning, Stop);
+        Assert.Null(await Store.People.ChangeAddressAsync(Hash(2), Hash(103), "x", Sample.Morning, Stop));
+        await OfferAsync(3, EntryPurpose.ChangeAddress, address: "eve@example.org", target: Address);
+        await Store.People.DeleteAsync(Address, "Ada Reed", Stop);
+        Assert.Null(await Store.People.FindLinkAsync(Hash(3), Sample.Morning, Stop));
+    }
+
+    [Fact]
+    public async Task A_letter_sealed_before_the_change_keeps_its_address_and_its_bytes()
+    {
+        await WithAdaAsync();
+        var letter = new SealedLetter(new LetterSlot("Ada Reed", Sample.Day, LetterKind.Morning), 1, "m9@letters.example", Address, "Today", "MIME"u8.ToArray(), Sample.Morning);
+        Assert.True(await Store.Ledger.SealAsync(letter, Stop));
+        await OfferAsync(2, EntryPurpose.ChangeAddress, address: "ada@newplace.example", target: Address);
+        Assert.NotNull(await Store.People.ChangeAddressAsync(Hash(2), Hash(103), "x", Sample.Morning, Stop));
+        SealedLetter kept = (await Store.Ledger.FindAsync(letter.Slot, Stop))!.Letter;
+        Assert.Equal((Address, "MIME"), (kept.Recipient, System.Text.Encoding.ASCII.GetString(kept.Bytes.Span)));
+    }
+
+    [Fact]
     public async Task What_is_over_is_tidied_away()
     {
         await OfferAsync(1);
@@ -178,14 +233,22 @@ public abstract class PeopleContract : StoreContract
         Assert.Equal(1, await Store.People.TidyAsync(Sample.Morning + Duration.FromDays(91), Stop));
     }
 
+    private async Task WithAdaAsync()
+    {
+        await Store.Book.SaveGrowerAsync(new Grower("Ada Reed", Address, Berlin, new LocalTime(6, 0), UnitSystem.Metric, []), Stop);
+        await Store.Book.SaveChannelsAsync("Ada Reed", [new GrowerChannel("mail", GrowerChannelKinds.Mail, Address, true, true), new GrowerChannel("phone", GrowerChannelKinds.TextPost, "https://push.example.org/a", false, true)], Stop);
+        await Store.People.SaveAsync(new Person(Address, "de", Sample.Morning, Sample.Morning), Stop);
+        await OfferAsync(1);
+    }
+
     private static SaidLine Line(string graft) => new(WorkAction.Shade, Hazard.Heat, graft, Level.Act, Sample.Day) { Advice = "shade-heat-01", Words = "Shade them.", Materials = ["foil sleeve"] };
 
     private static byte[] Hash(int of) => [.. BitConverter.GetBytes(of), .. new byte[28]];
 
-    private Task<bool> OfferAsync(int of, EntryPurpose purpose = EntryPurpose.SignIn, int most = 10, string address = Address, Instant? at = null)
+    private Task<bool> OfferAsync(int of, EntryPurpose purpose = EntryPurpose.SignIn, int most = 10, string address = Address, Instant? at = null, string target = "/today")
     {
         Instant now = at ?? Sample.Morning;
-        var link = new EntryLink(Hash(of), address, purpose, "/today", now, now + Quarter);
+        var link = new EntryLink(Hash(of), address, purpose, target, now, now + Quarter);
         return Store.People.OfferAsync(link, new PageMail(0, address, $"m{of}@example.org", "Your link", "MIME"u8.ToArray(), now, now + Quarter), most, Quarter, Stop);
     }
 }

@@ -21,11 +21,8 @@ for (const button of document.querySelectorAll("[data-locate]")) {
   });
 }
 
-// The time zone this device lives in, where the field was left empty.
-for (const field of document.querySelectorAll("[data-zone]")) {
-  field.placeholder = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
-  field.form.addEventListener("submit", () => { if (!field.value) field.value = field.placeholder; });
-}
+// The time zone this device lives in: it decides where a position leaves several clocks possible.
+for (const field of document.querySelectorAll("[data-zone]")) field.value = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
 
 // A form is sent once, however often a cold finger taps.
 document.addEventListener("submit", (event) => {

@@ -13,8 +13,9 @@ namespace GraftWatch.Pages.FirstStart;
 /// </summary>
 internal sealed class FirstStartHost : IAsyncDisposable
 {
-    // The frame wants settings; these know nobody and send nothing.
-    private const string NoSettings = "data_folder = \"data\"\n[page]\n[operator]\naddress = \"nobody@first-start.invalid\"\n";
+    // The frame wants settings; these know nobody and send nothing, but for a place that is searched by name.
+    private static string NoSettings(FirstStartPlan plan) =>
+        $"data_folder = \"data\"\n[page]\ngeocoder = \"{plan.Geocoder.AbsoluteUri}\"\n[operator]\naddress = \"nobody@first-start.invalid\"\n";
 
     private readonly string scratch;
     private readonly SqliteStore store;
@@ -40,7 +41,7 @@ internal sealed class FirstStartHost : IAsyncDisposable
     internal static async Task<FirstStartHost> StartAsync(FirstStartPlan plan, CancellationToken cancellationToken)
     {
         string scratch = Directory.CreateTempSubdirectory("graftwatch-first-start-").FullName;
-        await File.WriteAllTextAsync(Path.Combine(scratch, SettingsLoader.InstallationName), NoSettings, cancellationToken).ConfigureAwait(false);
+        await File.WriteAllTextAsync(Path.Combine(scratch, SettingsLoader.InstallationName), NoSettings(plan), cancellationToken).ConfigureAwait(false);
         SettingsInForce settings = SettingsInForce.Load(scratch, out IReadOnlyList<string> faults) ?? throw new InvalidOperationException(string.Join('\n', faults));
         SqliteStore store = await SqliteStore.OpenAsync(ServeSettings.StorePath(settings.Current.Installation), new SqliteStoreOptions { Clock = plan.Clock }, cancellationToken).ConfigureAwait(false);
         var desk = new FirstStartDesk(plan.Tell);
@@ -99,6 +100,9 @@ internal sealed record FirstStartPlan
 
     /// <summary>Folder of the store as the settings will name it.</summary>
     public string DataFolder { get; init; } = "data";
+
+    /// <summary>Where a place is searched by name when somebody presses that button; the settings then name none.</summary>
+    public Uri Geocoder { get; init; } = new("https://geocoding-api.open-meteo.com");
 
     /// <summary>The clock.</summary>
     public required TimeProvider Clock { get; init; }

@@ -9,7 +9,7 @@ using NodaTime.TimeZones;
 namespace GraftWatch.Pages.FirstStart;
 
 /// <summary>Where the grafts stand.</summary>
-internal sealed class PlacePages(FirstStartDesk desk) : IPageGroup
+internal sealed class PlacePages(FirstStartDesk desk, PlaceFinder finder) : IPageGroup
 {
     private const string Path = "/first-start/place";
 
@@ -28,12 +28,13 @@ internal sealed class PlacePages(FirstStartDesk desk) : IPageGroup
                 .With("elevation", spot.ElevationM.ToString("0.#", CultureInfo.InvariantCulture)).With("zone", spot.Zone.Id);
     }
 
-    private static PageAnswer Form(PageContext page, PageForm form) => FirstStartSteps.Show(page, "first.place", html =>
+    private static PageAnswer Form(PageContext page, PageForm form, PlaceLook? look = null) => FirstStartSteps.Show(page, "first.place", html =>
     {
         html.Paragraph(page.Say("first.place-how"), "lead");
         html.FaultSummary(page, form);
         html.Form(page, Path, () =>
         {
+            PlaceFinder.Write(html, page, form, look);
             html.TextField(form, "where", page.Say("operator.where"), new FieldLook(page.Say("operator.where-how"), IsRequired: true, Limit: 2000));
             html.Leaf("button", page.Say("first.locate"), ("type", "button"), ("class", "second"), ("data-locate", string.Empty), ("data-locate-failed", page.Say("first.locate-failed")), ("hidden", string.Empty));
             html.TextField(form, "elevation", page.Say("operator.elevation"), new FieldLook(page.Say("operator.elevation-how"), InputMode: "decimal", Limit: 8));
@@ -69,6 +70,11 @@ internal sealed class PlacePages(FirstStartDesk desk) : IPageGroup
     private async Task<PageAnswer> KeepAsync(PageContext page)
     {
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
+        if (await finder.AnswerAsync(page, form, SpotFields.WriteElevation).ConfigureAwait(false) is { } look)
+        {
+            return Form(page, form, look);
+        }
+
         string name = form.Text("place", 60, required: true);
         Spot? spot = SpotFields.Read(page, form, MachineZone() is { } machine ? [machine] : []);
         if (spot is null)

@@ -71,9 +71,15 @@ internal sealed class OneGraftPages(TodayService today) : IPageGroup
             return;
         }
 
-        using (html.In("div", ("class", "picture")))
+        // Two drawings with letters of one size; the style sheet shows the one the window has room for.
+        using (html.In("div", ("class", "picture narrow")))
         {
             html.Drawing(picture.Svg());
+        }
+
+        using (html.In("div", ("class", "picture broad")))
+        {
+            html.Drawing((picture with { Width = 900, TemperatureHeight = 210 }).Svg());
         }
 
         html.Paragraph(picture.Description, "small");

@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters;
 using GraftWatch.Letters.Links;
+using GraftWatch.Pages.People;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Records;
@@ -13,7 +14,7 @@ using Ground = GraftWatch.Microclimate.Sites.Site;
 namespace GraftWatch.Pages.Operator;
 
 /// <summary>Adds a grower to the store's book: a name, an address, a place that is known or new.</summary>
-internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store) : IPageGroup
+internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store, PlaceFinder finder) : IPageGroup
 {
     private const string NewPlace = "";
     private static readonly (string Word, UnitSystem Value)[] Units = [("metric", UnitSystem.Metric), ("us", UnitSystem.UnitedStates)];
@@ -24,7 +25,7 @@ internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store)
         routes.Post("/operator/growers/new", Access.Operator, AddAsync);
     }
 
-    private static PageAnswer Form(PageContext page, PageForm form, InForce inForce) => OperatorView.Show(page, page.Say("operator.add"), html =>
+    private static PageAnswer Form(PageContext page, PageForm form, InForce inForce, PlaceLook? look = null) => OperatorView.Show(page, page.Say("operator.add"), html =>
     {
         html.Paragraph(page.Say("operator.add-how"), "lead");
         html.FaultSummary(page, form);
@@ -39,6 +40,7 @@ internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store)
             using (html.In("fieldset"))
             {
                 html.Leaf("legend", page.Say("operator.new-place"));
+                PlaceFinder.Write(html, page, form, look);
                 html.TextField(form, "place", page.Say("operator.place-name"), new FieldLook(Limit: 60));
                 html.TextField(form, "where", page.Say("operator.where"), new FieldLook(page.Say("operator.where-how"), Limit: 2000));
                 html.TextField(form, "elevation", page.Say("operator.elevation"), new FieldLook(page.Say("operator.elevation-how"), InputMode: "decimal", Limit: 8));
@@ -53,6 +55,11 @@ internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store)
     {
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
         InForce inForce = await growers.LoadAsync(page.Stopped).ConfigureAwait(false);
+        if (await finder.AnswerAsync(page, form, SpotFields.WriteElevation).ConfigureAwait(false) is { } look)
+        {
+            return Form(page, form, inForce, look);
+        }
+
         string name = ReadName(page, form, inForce);
         string address = ReadAddress(page, form, inForce);
         LocalTime hour = form.Time("hour", required: true) ?? default;

@@ -10,10 +10,13 @@ internal static class SpotFields
     private const double LowestM = -430;
     private const double HighestM = 9000;
 
+    /// <summary>How a height found by name stands in the form.</summary>
+    internal static string WriteElevation(double elevationM) => string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{elevationM:0}");
+
     /// <summary>Reads them; what is wrong stands in the form. An empty zone is guessed from the position.</summary>
     /// <param name="page">The request.</param>
     /// <param name="form">The form that was sent.</param>
-    /// <param name="near">Zones in use here, which are preferred to a neighbour's of the same hours.</param>
+    /// <param name="near">Zones in use here; they decide where several clocks are possible.</param>
     internal static Spot? Read(PageContext page, PageForm form, IEnumerable<DateTimeZone> near)
     {
         string typed = form.Text("where", 2000, required: true);
@@ -24,13 +27,7 @@ internal static class SpotFields
         }
 
         double elevationM = form.Raw("elevation").Trim().Length == 0 && where?.ElevationM is { } given ? given : form.Number("elevation", LowestM, HighestM, required: true);
-        string word = form.Text("zone", 60);
-        DateTimeZone? zone = word.Length == 0 ? where is null ? null : ZoneChoice.At(where, near, page.Now) : DateTimeZoneProviders.Tzdb.GetZoneOrNull(word);
-        if (zone is null && word.Length > 0)
-        {
-            form.Fault("zone", page.Say("operator.zone-not"));
-        }
-
+        DateTimeZone? zone = ZoneField.Read(page, form, where, near);
         return form.IsSound && where is not null && zone is not null ? new Spot(where.LatitudeDeg, where.LongitudeDeg, elevationM, zone) : null;
     }
 }

@@ -13,6 +13,7 @@ namespace GraftWatch.Pages.Operator;
 internal sealed class WeatherPages(GrowersInForce growers, RecordsStore store, ServeState state, ServeParts parts) : IPageGroup
 {
     private const int PageSize = 40;
+    private const int MostTroubles = 20;
 
     public void Map(PageRoutes routes) => routes.Get("/operator/weather", Access.Operator, ShowAsync);
 
@@ -41,18 +42,22 @@ internal sealed class WeatherPages(GrowersInForce growers, RecordsStore store, S
 
     private void Troubles(Html html, PageContext page)
     {
-        string[] troubles = [.. state.Report().Troubles.Where(trouble => trouble.StartsWith("no weather for", StringComparison.Ordinal)).Take(20)];
-        if (troubles.Length == 0)
+        IReadOnlyList<PlaceTrouble> troubles = state.Report().WithoutWeather;
+        if (troubles.Count == 0)
         {
             return;
         }
 
-        html.Paragraph(page.Count("operator.without-weather", troubles.Length), "lead");
-        using (html.In("ul", ("lang", "en"), ("class", "amiss")))
+        html.Paragraph(page.Count("operator.without-weather", troubles.Count), "lead");
+        using (html.In("ul", ("class", "amiss")))
         {
-            foreach (string trouble in troubles)
+            foreach (PlaceTrouble trouble in troubles.Take(MostTroubles))
             {
-                html.Leaf("li", trouble);
+                using (html.In("li"))
+                {
+                    html.Text(trouble.Place + ": ");
+                    html.Leaf("span", trouble.Why, ("lang", "en"));
+                }
             }
         }
     }

@@ -94,6 +94,12 @@ internal sealed class EntryDesk(
 
     private async Task AnswerAsync(Wish wish, CancellationToken cancellationToken)
     {
+        if (wish.Purpose == EntryPurpose.ChangeAddress)
+        {
+            await AnswerChangeAsync(wish, cancellationToken).ConfigureAwait(false);
+            return;
+        }
+
         bool known = await visitors.IsKnownAsync(wish.Address, cancellationToken).ConfigureAwait(false);
         if (wish.Purpose == EntryPurpose.SignIn && !known)
         {
@@ -104,6 +110,17 @@ internal sealed class EntryDesk(
         Wish answered = known ? wish with { Purpose = EntryPurpose.SignIn } : wish;
         (EntryLink link, PageMail mail) = mails.Compose(answered);
         await store.People.OfferAsync(link, mail, most: answered.Purpose == EntryPurpose.Subscribe ? 1 : 3, LinkLife, cancellationToken).ConfigureAwait(false);
+    }
+
+    // The old address is told before the new one can act, and also when the new one is somebody's already.
+    private async Task AnswerChangeAsync(Wish wish, CancellationToken cancellationToken)
+    {
+        await store.PageMails.KeepAsync(mails.ComposeNotice(wish), cancellationToken).ConfigureAwait(false);
+        if (!await visitors.HasLettersAsync(wish.Address, cancellationToken).ConfigureAwait(false))
+        {
+            (EntryLink link, PageMail mail) = mails.Compose(wish);
+            await store.People.OfferAsync(link, mail, most: 1, LinkLife, cancellationToken).ConfigureAwait(false);
+        }
     }
 
     private async Task SendAsync(CancellationToken cancellationToken)
@@ -148,6 +165,6 @@ internal sealed class EntryDesk(
 /// <param name="Address">Mail address, checked.</param>
 /// <param name="Purpose">What for.</param>
 /// <param name="Language">Language of the page they asked on.</param>
-/// <param name="Target">Path to open afterwards; empty for the first page.</param>
+/// <param name="Target">Path to open afterwards, empty for the first page; for a change of address the one that is left.</param>
 /// <param name="At">When.</param>
 internal sealed record Wish(string Address, EntryPurpose Purpose, PageLanguage Language, string Target, Instant At);

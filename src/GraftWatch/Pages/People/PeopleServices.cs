@@ -15,6 +15,7 @@ internal static class PeopleServices
         services.AddSingleton<Routing.IPageGroup>(provider => provider.GetRequiredService<SignInPages>());
         services.AddPages<SubscribePages>();
         services.AddPages<YouPages>();
+        services.AddPages<AddressPages>();
         services.AddPages<ProfilePages>();
         services.AddPages<WayPages>();
         services.AddPages<LeavePages>();

@@ -33,20 +33,30 @@ internal static class PlaceFields
             .With("frost", (place.Site.FrostOffsetK * (states ? 1.8 : 1)).ToString("0.#", CultureInfo.InvariantCulture));
     }
 
+    /// <summary>How a height found by name stands in the form, whatever its units.</summary>
+    internal static string WriteElevation(double elevationM) => string.Create(CultureInfo.InvariantCulture, $"{elevationM:0} m");
+
     /// <summary>Writes the fields.</summary>
-    internal static void Write(Html html, PageContext page, PageForm form, bool mayRename)
+    /// <param name="html">The page.</param>
+    /// <param name="page">The request.</param>
+    /// <param name="form">The form.</param>
+    /// <param name="mayRename">Whether the name of the place is among them.</param>
+    /// <param name="look">What a search by name came to; null without one.</param>
+    internal static void Write(Html html, PageContext page, PageForm form, bool mayRename, PlaceLook? look = null)
     {
         if (mayRename)
         {
             html.TextField(form, "place", page.Say("place.name"), new FieldLook(page.Say("place.name-how"), IsRequired: true, Limit: 60));
         }
 
+        PlaceFinder.Write(html, page, form, look);
         html.TextField(form, "where", page.Say("place.where"), new FieldLook(page.Say("place.where-how"), IsRequired: true, Limit: 2000));
         html.Leaf("button", page.Say("place.locate"), ("type", "button"), ("class", "second"), ("data-locate", string.Empty), ("data-locate-failed", page.Say("place.locate-failed")), ("hidden", string.Empty));
         html.TextField(form, "elevation", page.Say("place.elevation"), new FieldLook(page.Say("place.elevation-how"), IsRequired: true, Limit: 12));
         html.ChoiceField(form, "shelter", page.Say("place.shelter"), Shelters.Select(shelter => (shelter.Word, page.Say("place.shelter-" + shelter.Word))), page.Say("place.shelter-how"));
         html.TextField(form, "frost", page.Say("place.frost"), new FieldLook(page.Say("place.frost-how"), Limit: 6));
-        html.TextField(form, "zone", page.Say("place.zone"), new FieldLook(page.Say("place.zone-how"), Limit: 60, Data: "data-zone"));
+        html.TextField(form, "zone", page.Say("place.zone"), new FieldLook(page.Say("place.zone-how"), Limit: 60));
+        html.Void("input", ("type", "hidden"), ("name", ZoneField.Device), ("data-zone", string.Empty));
     }
 
     /// <summary>Reads the fields; what is wrong stands in the form.</summary>
@@ -67,7 +77,7 @@ internal static class PlaceFields
         double elevationM = Elevation(page, form, units, where);
         double shelterFrac = form.Choice("shelter", Shelters);
         double frost = form.Number("frost", -15, 15);
-        DateTimeZone? zone = Zone(page, form, where);
+        DateTimeZone? zone = ZoneField.Read(page, form, where, []);
         if (!form.IsSound || where is null || zone is null)
         {
             return null;
@@ -114,22 +124,5 @@ internal static class PlaceFields
         }
 
         return elevationM;
-    }
-
-    private static DateTimeZone? Zone(PageContext page, PageForm form, Position? where)
-    {
-        string typed = form.Text("zone", 60);
-        if (typed.Length == 0)
-        {
-            return where is null ? null : ZoneGuess.At(where);
-        }
-
-        DateTimeZone? zone = DateTimeZoneProviders.Tzdb.GetZoneOrNull(typed);
-        if (zone is null)
-        {
-            form.Fault("zone", page.Say("place.zone-not"));
-        }
-
-        return zone;
     }
 }

@@ -7,7 +7,7 @@ using GraftWatch.Rounds.Ports;
 namespace GraftWatch.Pages.People;
 
 /// <summary>Changing one's wishes and places. Who stands in graftwatch.toml is the operator's to change.</summary>
-internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory) : IPageGroup
+internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory, PlaceFinder finder) : IPageGroup
 {
     /// <summary>Places one grower may have.</summary>
     internal const int MostPlaces = 20;
@@ -30,7 +30,7 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
         });
     });
 
-    private static PageAnswer PlaceForm(PageContext page, PageForm form, string? name) => page.Show(name ?? page.Say("you.add-place"), html =>
+    private static PageAnswer PlaceForm(PageContext page, PageForm form, string? name, PlaceLook? look = null) => page.Show(name ?? page.Say("you.add-place"), html =>
     {
         html.FaultSummary(page, form);
         html.Form(page, "/you/place", () =>
@@ -40,7 +40,7 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
                 html.Hidden("name", name);
             }
 
-            PlaceFields.Write(html, page, form, mayRename: name is null);
+            PlaceFields.Write(html, page, form, mayRename: name is null, look);
             html.Button(page.Say("you.keep"));
         });
     });
@@ -111,6 +111,11 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
         if (name.Length > 0 && before is null)
         {
             return page.Problem(StatusCodes.Status404NotFound);
+        }
+
+        if (await finder.AnswerAsync(page, form, PlaceFields.WriteElevation).ConfigureAwait(false) is { } look)
+        {
+            return PlaceForm(page, form, before?.Name, look);
         }
 
         Place? place = PlaceFields.Read(page, form, page.Grower.Units, before);

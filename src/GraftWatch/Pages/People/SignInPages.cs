@@ -89,7 +89,7 @@ internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits lim
         EntryLink? link = Tokens.IsShaped(token) ? await store.People.FindLinkAsync(Tokens.Hash(token), page.Now, page.Stopped).ConfigureAwait(false) : null;
         if (link is null || link.Purpose != purpose)
         {
-            return Ended(page);
+            return Ended(page, limits);
         }
 
         string key = purpose == EntryPurpose.Subscribe ? "entry.confirm" : "entry.enter";
@@ -110,7 +110,7 @@ internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits lim
             : null;
         if (link is null)
         {
-            return Ended(page);
+            return Ended(page, limits);
         }
 
         if (page.Who is { } before)
@@ -122,7 +122,8 @@ internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits lim
         return page.Next(SafeTarget(link.Target) is { Length: > 0 } target ? target : "/");
     }
 
-    private PageAnswer Ended(PageContext page) => !limits.MayGuess(page.Http)
+    /// <summary>A link that is not in force, whatever the reason.</summary>
+    internal static PageAnswer Ended(PageContext page, Limits limits) => !limits.MayGuess(page.Http)
         ? page.Problem(StatusCodes.Status429TooManyRequests)
         : page.Show(
             page.Say("entry.ended"),
@@ -145,7 +146,7 @@ internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits lim
     }
 
     /// <summary>Enough of what the browser says to know one's own phone again.</summary>
-    private static string Device(PageContext page)
+    internal static string Device(PageContext page)
     {
         string agent = page.Http.Request.Headers.UserAgent.ToString();
         return new string([.. agent.Where(letter => !char.IsControl(letter) && !char.IsSurrogate(letter)).Take(160)]);

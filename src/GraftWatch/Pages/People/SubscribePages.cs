@@ -10,7 +10,7 @@ using NodaTime;
 namespace GraftWatch.Pages.People;
 
 /// <summary>Subscribing: an address, its confirmation by mail, then the place and the wishes.</summary>
-internal sealed class SubscribePages(SignInPages entry, GrowerDirectory directory, RecordsStore store) : IPageGroup
+internal sealed class SubscribePages(SignInPages entry, GrowerDirectory directory, PlaceFinder finder, RecordsStore store) : IPageGroup
 {
     private const int NameLimit = 60;
 
@@ -41,7 +41,7 @@ internal sealed class SubscribePages(SignInPages entry, GrowerDirectory director
         ? page.Next("/you")
         : PlaceForm(page, ProfileFields.Fresh(PageForm.Fresh(page), page.Language));
 
-    private static PageAnswer PlaceForm(PageContext page, PageForm form) => page.Show(page.Say("subscribe.place"), html =>
+    private static PageAnswer PlaceForm(PageContext page, PageForm form, PlaceLook? look = null) => page.Show(page.Say("subscribe.place"), html =>
     {
         html.Paragraph(page.Say("subscribe.place-how"), "lead");
         html.FaultSummary(page, form);
@@ -49,7 +49,7 @@ internal sealed class SubscribePages(SignInPages entry, GrowerDirectory director
         {
             html.TextField(form, "name", page.Say("subscribe.name"), new FieldLook(page.Say("subscribe.name-how"), AutoComplete: "name", IsRequired: true, Limit: NameLimit));
             html.Leaf("h2", page.Say("place.title"));
-            PlaceFields.Write(html, page, form, mayRename: true);
+            PlaceFields.Write(html, page, form, mayRename: true, look);
             html.Leaf("h2", page.Say("profile.title"));
             ProfileFields.Write(html, page, form);
             html.Button(page.Say("subscribe.keep"));
@@ -69,6 +69,11 @@ internal sealed class SubscribePages(SignInPages entry, GrowerDirectory director
         }
 
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
+        if (await finder.AnswerAsync(page, form, PlaceFields.WriteElevation).ConfigureAwait(false) is { } look)
+        {
+            return PlaceForm(page, form, look);
+        }
+
         string name = form.Text("name", NameLimit, required: true);
         if (name.Length > 0 && !ActionLinks.CanHold(name))
         {

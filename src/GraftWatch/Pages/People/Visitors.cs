@@ -33,9 +33,12 @@ internal sealed class Visitors(RecordsStore store, GrowerDirectory directory, Fo
 
     /// <summary>Whether an address belongs to somebody who may sign in.</summary>
     internal async Task<bool> IsKnownAsync(string address, CancellationToken cancellationToken) =>
-        IsOperator(site(), address)
-        || await directory.FindByAddressAsync(address, cancellationToken).ConfigureAwait(false) is not null
+        await HasLettersAsync(address, cancellationToken).ConfigureAwait(false)
         || await store.People.FindAsync(address, cancellationToken).ConfigureAwait(false) is { ConfirmedAt: not null };
+
+    /// <summary>Whether an address is the operator's or gets a grower's letters already.</summary>
+    internal async Task<bool> HasLettersAsync(string address, CancellationToken cancellationToken) =>
+        IsOperator(site(), address) || await directory.FindByAddressAsync(address, cancellationToken).ConfigureAwait(false) is not null;
 
     private async Task<SignedIn?> WhoAsync(HttpContext http, SiteOptions options, Instant now)
     {

@@ -73,6 +73,11 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
         }
 
         html.Paragraph(page.Say("you.letters-go", page.Who!.Address, Days.Hour(view.Grower.LetterTime)));
+        if (!page.Who.IsKeptInFile)
+        {
+            html.Link(page.To("/you/address"), page.Say("address.title"), "button second");
+        }
+
         html.Form(page, "/you/stop", () => html.Button(page.Say("you.stop"), "second"));
     }
 
@@ -150,6 +155,11 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
     {
         html.Leaf("h2", page.Say("you.calendar"));
         html.Paragraph(page.Say("you.calendar-how"));
+        if (!view.Grower.Calendar)
+        {
+            html.Paragraph(page.Say(page.Who!.IsKeptInFile ? "you.calendar-off-in-file" : "you.calendar-off", page.Say("profile.calendar")), "alarm");
+        }
+
         if (view.FeedPath is { } path)
         {
             string address = page.Site.PublicAddress is { } site ? site.GetLeftPart(UriPartial.Authority) + page.To(path) : page.To(path);
@@ -205,7 +215,7 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
             }
         }
 
-        if (sessions.Count > 1)
+        if (sessions.Count > 0)
         {
             html.Form(page, "/you/devices/end", () => html.Button(page.Say("you.devices-end"), "second"));
         }

@@ -57,7 +57,6 @@ internal static class Forms
                 ("value", form.Raw(name)),
                 ("inputmode", how.InputMode),
                 ("autocomplete", how.AutoComplete ?? "off"),
-                (how.Data ?? "data-", how.Data is null ? null : string.Empty),
                 ("required", how.IsRequired ? string.Empty : null),
                 ("maxlength", how.Limit?.ToString(System.Globalization.CultureInfo.InvariantCulture)),
                 ("aria-invalid", form.Faults.ContainsKey(name) ? "true" : null),
@@ -182,5 +181,4 @@ internal static class Forms
 /// <param name="AutoComplete">What the browser may fill in, such as <c>email</c>; null for nothing.</param>
 /// <param name="IsRequired">Whether it must be filled.</param>
 /// <param name="Limit">Most characters; null for no bound in the browser.</param>
-/// <param name="Data">Mark by which the script knows the field, such as <c>data-zone</c>; null for none.</param>
-internal sealed record FieldLook(string? Hint = null, string Type = "text", string? InputMode = null, string? AutoComplete = null, bool IsRequired = false, int? Limit = null, string? Data = null);
+internal sealed record FieldLook(string? Hint = null, string Type = "text", string? InputMode = null, string? AutoComplete = null, bool IsRequired = false, int? Limit = null);

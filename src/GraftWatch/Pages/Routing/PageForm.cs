@@ -24,6 +24,7 @@ internal sealed class PageForm
 
     private readonly Phrases words;
     private readonly IFormCollection? sent;
+    private readonly Dictionary<string, string> put = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> shown = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> faults = new(StringComparer.Ordinal);
 
@@ -70,8 +71,15 @@ internal sealed class PageForm
         return this;
     }
 
+    /// <summary>Puts something into a field in place of what was sent, for the form that comes back.</summary>
+    internal PageForm Put(string field, string value)
+    {
+        put[field] = value;
+        return this;
+    }
+
     /// <summary>What stands in a field: as typed, else as first shown.</summary>
-    internal string Raw(string field) => sent is null ? shown.GetValueOrDefault(field, string.Empty) : sent[field].ToString();
+    internal string Raw(string field) => put.TryGetValue(field, out string? ours) ? ours : sent is null ? shown.GetValueOrDefault(field, string.Empty) : sent[field].ToString();
 
     /// <summary>All values of a field, such as ticked boxes.</summary>
     internal IReadOnlyList<string> All(string field) => sent is null ? [] : [.. sent[field].Where(value => !string.IsNullOrEmpty(value)).Select(value => value!)];

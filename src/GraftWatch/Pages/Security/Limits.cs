@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Net;
 using System.Threading.RateLimiting;
 
@@ -10,6 +11,8 @@ internal sealed class Limits : IDisposable
     private readonly PartitionedRateLimiter<string> requests = Make(burst: 600, every: TimeSpan.FromSeconds(1), amount: 20);
     private readonly PartitionedRateLimiter<string> signIns = Make(burst: 10, every: TimeSpan.FromMinutes(1), amount: 1);
     private readonly PartitionedRateLimiter<string> guesses = Make(burst: 20, every: TimeSpan.FromSeconds(30), amount: 1);
+    private readonly PartitionedRateLimiter<string> searches = Make(burst: 12, every: TimeSpan.FromSeconds(15), amount: 1);
+    private readonly PartitionedRateLimiter<string> allSearches = Make(burst: 60, every: TimeSpan.FromSeconds(1), amount: 1);
     private readonly PartitionedRateLimiter<string> addresses = Make(burst: 3, every: TimeSpan.FromMinutes(15), amount: 1);
 
     /// <summary>Any request.</summary>
@@ -21,6 +24,10 @@ internal sealed class Limits : IDisposable
     /// <summary>A link that turned out not to be ours, by caller.</summary>
     internal bool MayGuess(HttpContext http) => Take(guesses, Caller(http));
 
+    /// <summary>A search of a place by name, by session or caller and all together: somebody else's service answers it.</summary>
+    internal bool MaySearch(HttpContext http, long? session) =>
+        Take(searches, session is { } known ? string.Create(CultureInfo.InvariantCulture, $"session {known}") : Caller(http)) && Take(allSearches, string.Empty);
+
     /// <summary>A mail to an address.</summary>
     internal bool MayWrite(string address) => Take(addresses, address);
 
@@ -30,6 +37,8 @@ internal sealed class Limits : IDisposable
         requests.Dispose();
         signIns.Dispose();
         guesses.Dispose();
+        searches.Dispose();
+        allSearches.Dispose();
         addresses.Dispose();
     }
 
