@@ -19,7 +19,7 @@ public static class CalendarReader
         try
         {
             using var message = MimeMessage.Load(new MemoryStream(letter.Bytes.ToArray(), writable: false));
-            return message.BodyParts.OfType<TextPart>().FirstOrDefault(p => p.ContentType.IsMimeType("text", "calendar")) is { Text: { } text } ? Read(text) : [];
+            return message.BodyParts.OfType<TextPart>().FirstOrDefault(p => p.ContentType.IsMimeType("text", "calendar")) is { } part ? Read(part.GetText(Encoding.UTF8)) : [];
         }
         catch (FormatException)
         {

@@ -23,7 +23,6 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
     {
         await RefuseFilledAsync().ConfigureAwait(false);
         await LetterLedger.ForgetBeforeAsync(session, ArchiveText.DateOrNull(archive.LettersForgottenBefore)).ConfigureAwait(false);
-        await LetterLedger.ForgetBeforeAsync(session, Stored.Date(firstLetterDate)).ConfigureAwait(false);
         foreach (ArchivePlace place in archive.Places)
         {
             await GrowerRecords.SavePlaceAsync(session, Map(place)).ConfigureAwait(false);
@@ -32,6 +31,11 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
         foreach (ArchiveGrower grower in archive.Growers)
         {
             await GrowerAsync(grower).ConfigureAwait(false);
+        }
+
+        if (firstLetterDate is { } first)
+        {
+            await LetterLedger.ForgetTodayAsync(session, first, now).ConfigureAwait(false);
         }
 
         await ArchivePeople.SaveAsync(session, archive.People ?? []).ConfigureAwait(false);

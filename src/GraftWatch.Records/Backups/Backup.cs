@@ -136,7 +136,7 @@ public static class Backup
 
     private static async Task<int> GiveUpWaitingAsync(SqlSession session, LocalDate firstLetterDate, Instant now)
     {
-        await LetterLedger.ForgetBeforeAsync(session, Stored.Date(firstLetterDate)).ConfigureAwait(false);
+        await LetterLedger.ForgetTodayAsync(session, firstLetterDate, now).ConfigureAwait(false);
         List<(long Id, int Tries)> waiting = await session.ListAsync(reader => (reader.GetInt64(0), reader.Whole(1)), "SELECT id, tries FROM letter WHERE state = 'waiting'").ConfigureAwait(false);
         foreach ((long id, int tries) in waiting)
         {

@@ -27,6 +27,9 @@ public sealed record StoreFindings
     /// <summary>Its size. [bytes]</summary>
     public long Bytes { get; init; }
 
+    /// <summary>Size of the letters of the last day that had any; 0 where it was not looked at. [bytes]</summary>
+    public long LetterBytesADay { get; init; }
+
     /// <summary>Room on its disk; null where that is the server's affair. [bytes]</summary>
     public long? FreeBytes { get; init; }
 

@@ -13,6 +13,9 @@ public static class StoreInspection
 {
     private static readonly SqliteStoreOptions Brief = new() { BusyTimeout = Duration.FromSeconds(3), ReserveBytes = 0 };
 
+    private static readonly string LettersOfADay = string.Create(
+        CultureInfo.InvariantCulture, $"SELECT coalesce(sum(length(bytes)), 0) FROM letter WHERE sealed_at > (SELECT max(sealed_at) FROM letter) - {NodaConstants.TicksPerDay}");
+
     /// <summary>Looks at a file store.</summary>
     /// <param name="path">Where it is or will be.</param>
     /// <param name="disk">What is known of its disk.</param>
@@ -135,7 +138,13 @@ public static class StoreInspection
             }
 
             IReadOnlySet<int> applied = Applied(connection, shipped);
-            return findings with { Step = applied.DefaultIfEmpty().Max(), MissingSteps = shipped.Count - applied.Count, MovedTo = StoreNotes.MovedTo(connection) };
+            return findings with
+            {
+                Step = applied.DefaultIfEmpty().Max(),
+                MissingSteps = shipped.Count - applied.Count,
+                MovedTo = StoreNotes.MovedTo(connection),
+                LetterBytesADay = applied.Count == shipped.Count ? SqliteFiles.Number(connection, LettersOfADay) : 0,
+            };
         }
         catch (SqliteException failure)
         {

@@ -154,13 +154,24 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
         : string.Create(CultureInfo.InvariantCulture, $"Too late after {entry.Tries} tries; the last one said: {entry.LastDetail}");
 
     // Channel names are values, never text of the statement.
-    private static (string Sql, List<(string Name, object? Value)> Values) Channels(ClaimWish wish)
+    private static (string Sql, List<(string Name, object? Value)> Values) Wanted(ClaimWish wish, Instant now)
     {
         var values = new List<(string Name, object? Value)>();
-        string sql = string.Empty;
+        string sql;
+        if (wish.Occasion is { } occasion)
+        {
+            sql = " AND grower_id = (SELECT id FROM grower WHERE name = @grower) AND local_date = @date AND kind = @kind AND ordinal = @ordinal";
+            values.AddRange(LetterRows.OccasionKey(occasion));
+        }
+        else
+        {
+            sql = " AND (next_try_at IS NULL OR next_try_at <= @now OR last_try_at > @ahead)";
+            values.Add(("@ahead", Stored.Ticks(now + ClockWentBack)));
+        }
+
         if (wish.Only is { } only)
         {
-            sql = " AND channel = @only";
+            sql += " AND channel = @only";
             values.Add(("@only", only));
         }
 
@@ -176,29 +187,28 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
 
     private async Task<List<(LoadedLetter Letter, long Epoch)>> ClaimAsync(SqlSession session, string owner, ClaimWish wish, Duration lease, Instant now)
     {
-        (string channels, List<(string Name, object? Value)> names) = Channels(wish);
+        (string wanted, List<(string Name, object? Value)> values) = Wanted(wish, now);
         long clock = await engine.LeaseClockAsync(session).ConfigureAwait(false);
         List<(long Id, long Epoch, bool Doubt, int Tries)> rows = await session.ListAsync(
             reader => (reader.GetInt64(0), reader.GetInt64(1), !reader.IsDBNull(2), reader.Whole(3)),
             """
             WITH due AS MATERIALIZED (
                 SELECT id FROM letter
-                WHERE state = 'waiting' AND (next_try_at IS NULL OR next_try_at <= @now OR last_try_at > @ahead) AND
-            """ + " " + LetterRows.UselessFrom + " > @now AND NOT " + Stopped + " AND " + Free + channels + " ORDER BY CASE WHEN kind = 'urgent' THEN 0 ELSE 1 END, sealed_at, id LIMIT @most" + session.SkipLocked + """
+                WHERE state = 'waiting' AND
+            """ + " " + LetterRows.UselessFrom + " > @now AND NOT " + Stopped + " AND " + Free + wanted + " ORDER BY CASE WHEN kind = 'urgent' THEN 0 ELSE 1 END, sealed_at, id LIMIT @most" + session.SkipLocked + """
             )
             UPDATE letter SET claim_owner = @owner, claim_epoch = claim_epoch + 1, claim_until = @until
             WHERE id IN (SELECT id FROM due) RETURNING id, claim_epoch, started_at, tries
             """,
             [
                 ("@now", Stored.Ticks(now)),
-                ("@ahead", Stored.Ticks(now + ClockWentBack)),
                 ("@doubt", DoubtPause.BclCompatibleTicks),
                 ("@frozen", FrozenPause.BclCompatibleTicks),
                 ("@clock", clock),
                 ("@most", wish.Most),
                 ("@owner", owner),
                 ("@until", clock + lease.BclCompatibleTicks),
-                .. names,
+                .. values,
             ]).ConfigureAwait(false);
         var claimed = new List<(LoadedLetter Letter, long Epoch)>(rows.Count);
         foreach ((long id, long epoch, bool doubt, int tries) in rows)

@@ -163,6 +163,19 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
         }
     }
 
+    /// <summary>Today's letter of anybody may have gone out after a copy was made: none is made before tomorrow, also by the zones of growers whom only the store knows.</summary>
+    public static async Task ForgetTodayAsync(SqlSession session, LocalDate firstLetterDate, Instant now)
+    {
+        await ForgetBeforeAsync(session, Stored.Date(firstLetterDate)).ConfigureAwait(false);
+        foreach (string id in await session.ListAsync(reader => reader.GetString(0), "SELECT DISTINCT zone FROM grower_detail").ConfigureAwait(false))
+        {
+            if (DateTimeZoneProviders.Tzdb.GetZoneOrNull(id) is { } zone)
+            {
+                await ForgetBeforeAsync(session, Stored.Date(now.InZone(zone).Date.PlusDays(1))).ConfigureAwait(false);
+            }
+        }
+    }
+
     public static LetterState After(LetterState before, DeliveryOutcome outcome) => (before, outcome) switch
     {
         (LetterState.Accepted, _) or (_, DeliveryOutcome.Accepted) => LetterState.Accepted,

@@ -100,11 +100,12 @@ public sealed class StoreMove
     // Both stores go on living: what waits in the copy is the source's to send, and so are today's letters.
     private async Task<int> SilenceAsync(SqlSession session)
     {
-        await LetterLedger.ForgetBeforeAsync(session, Stored.Date(options.FirstLetterDate!.Value)).ConfigureAwait(false);
+        Instant now = Instant.FromDateTimeOffset(options.Clock.GetUtcNow());
+        await LetterLedger.ForgetTodayAsync(session, options.FirstLetterDate!.Value, now).ConfigureAwait(false);
         List<(long Id, int Tries)> waiting = await session.ListAsync(row => (row.GetInt64(0), row.Whole(1)), "SELECT id, tries FROM letter WHERE state = 'waiting'").ConfigureAwait(false);
         foreach ((long id, int tries) in waiting)
         {
-            await LetterLedger.RecordTryAsync(session, id, LetterState.Waiting, tries, Archive.NotSent.BecauseRestored, Instant.FromDateTimeOffset(options.Clock.GetUtcNow())).ConfigureAwait(false);
+            await LetterLedger.RecordTryAsync(session, id, LetterState.Waiting, tries, Archive.NotSent.BecauseRestored, now).ConfigureAwait(false);
         }
 
         return waiting.Count;

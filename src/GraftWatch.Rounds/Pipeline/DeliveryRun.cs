@@ -50,6 +50,19 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
         return pass.Tally(waiting, [.. pulses.Select(pair => pair.Value.TroubleOf(pair.Key)).OfType<ChannelTrouble>().OrderBy(trouble => trouble.Channel, StringComparer.Ordinal)]);
     }
 
+    /// <summary>Hands the letters of one occasion over now, for somebody who waits for it; each is claimed and noted as in a pass.</summary>
+    /// <param name="occasion">Which; on whatever channel.</param>
+    /// <param name="clock">Read before each try.</param>
+    /// <param name="cancellationToken">Stops before the next letter; a letter on the line is ended and noted.</param>
+    /// <returns>The letters tried here. One that waits and is not among them is in other hands.</returns>
+    public async Task<IReadOnlyCollection<LetterSlot>> HandOverAsync(LetterSlot occasion, Func<Instant> clock, CancellationToken cancellationToken)
+    {
+        var pass = new Pass(clock, cancellationToken);
+        owner ??= await TakeBackAsync(clock(), cancellationToken).ConfigureAwait(false);
+        await HandOverAsync(pass, OthersAtOnce, await claims.ClaimAsync(owner, new ClaimWish(Batch) { Occasion = occasion }, Lease, pass.Now, cancellationToken).ConfigureAwait(false)).ConfigureAwait(false);
+        return pass.TriedSlots;
+    }
+
     private bool MayTry(string name, Instant now) => Pulse(name).MayTry(now);
 
     private int Most(string name) => Pulse(name).IsProven ? Batch : 1;
@@ -95,20 +108,25 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
                 return;
             }
 
-            var untouched = new ConcurrentDictionary<ClaimedLetter, byte>(held.Select(claim => KeyValuePair.Create(claim, (byte)0)));
-            try
+            await HandOverAsync(pass, atOnce, held).ConfigureAwait(false);
+        }
+    }
+
+    private async Task HandOverAsync(Pass pass, int atOnce, IReadOnlyList<ClaimedLetter> held)
+    {
+        var untouched = new ConcurrentDictionary<ClaimedLetter, byte>(held.Select(claim => KeyValuePair.Create(claim, (byte)0)));
+        try
+        {
+            // A channel that has not shown that it works is tried with one letter before the others follow.
+            ClaimedLetter[] first = [.. held.Where(claim => PulseOf(claim.Entry.Letter) is { IsProven: false }).DistinctBy(claim => claim.Entry.Letter.Slot.Channel)];
+            await EachAsync(pass, atOnce, first, untouched).ConfigureAwait(false);
+            await EachAsync(pass, atOnce, held.Except(first), untouched).ConfigureAwait(false);
+        }
+        finally
+        {
+            if (!untouched.IsEmpty)
             {
-                // A channel that has not shown that it works is tried with one letter before the others follow.
-                ClaimedLetter[] first = [.. held.Where(claim => PulseOf(claim.Entry.Letter) is { IsProven: false }).DistinctBy(claim => claim.Entry.Letter.Slot.Channel)];
-                await EachAsync(pass, atOnce, first, untouched).ConfigureAwait(false);
-                await EachAsync(pass, atOnce, held.Except(first), untouched).ConfigureAwait(false);
-            }
-            finally
-            {
-                if (!untouched.IsEmpty)
-                {
-                    await claims.LetGoAsync([.. untouched.Keys], CancellationToken.None).ConfigureAwait(false);
-                }
+                await claims.LetGoAsync([.. untouched.Keys], CancellationToken.None).ConfigureAwait(false);
             }
         }
     }
@@ -239,11 +257,23 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
     {
         private readonly Lock gate = new();
         private readonly List<LedgerEntry> givenUp = [];
+        private readonly List<LetterSlot> tried = [];
         private int accepted;
 
         public CancellationToken CancellationToken => cancellationToken;
 
         public Instant Now => clock();
+
+        public IReadOnlyCollection<LetterSlot> TriedSlots
+        {
+            get
+            {
+                lock (gate)
+                {
+                    return [.. tried];
+                }
+            }
+        }
 
         public void GaveUp(LedgerEntry entry)
         {
@@ -257,6 +287,7 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
         {
             lock (gate)
             {
+                tried.Add(before.Letter.Slot);
                 accepted += result.Outcome == DeliveryOutcome.Accepted ? 1 : 0;
                 if (result.Outcome == DeliveryOutcome.GiveUp)
                 {

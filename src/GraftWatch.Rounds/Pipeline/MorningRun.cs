@@ -3,16 +3,13 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using Microsoft.Extensions.Logging;
 using NodaTime;
-using NodaTime.Text;
 
 namespace GraftWatch.Rounds.Pipeline;
 
 /// <summary>One look at one grower's morning: when the letter is due and its slot free, it is made, composed and sealed.</summary>
 /// <remarks>Running it again at any time, after any crash or beside another process, makes no second letter: the slot decides.</remarks>
-public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedger ledger, ILogger<MorningRun> logger)
+public sealed class MorningRun(RoundMaking rounds, MorningSealing sealing, ILedger ledger, ILogger<MorningRun> logger)
 {
-    private static readonly LocalDatePattern DayAndMonth = LocalDatePattern.CreateWithInvariantCulture("d MMMM");
-
     // What is sealed stays sealed, so it need not be asked again all day. Closed days are asked again: a store can be restored.
     private readonly ConcurrentDictionary<string, LocalDate> sealedFor = new(StringComparer.Ordinal);
 
@@ -39,46 +36,6 @@ public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedge
         return await TakenAsync(slot, cancellationToken).ConfigureAwait(false) is { } taken ? taken
             : decision is MorningDecision.Due(_, var isLate) ? await MakeAsync(grower, slot, letter.At, isLate, settings, now, cancellationToken).ConfigureAwait(false)
             : new MorningOutcome.TooLate(slot);
-    }
-
-    // A reader who got no letter yesterday must not take its silence for good news. One copy that arrived is enough.
-    private static string NoticeOf(IReadOnlyList<LedgerEntry> yesterday)
-    {
-        if (yesterday.Count == 0 || yesterday.Any(copy => copy.State == LetterState.Accepted))
-        {
-            return string.Empty;
-        }
-
-        LedgerEntry first = yesterday[0];
-        return yesterday.Any(copy => copy.State == LetterState.Waiting)
-            ? $"Yesterday's letter (No. {first.Letter.Number}) is still on its way; follow this one."
-            : $"Yesterday's letter (No. {first.Letter.Number}) did not reach you: {first.LastDetail.TrimEnd('.')}.";
-    }
-
-    // Days that passed while nothing ran have no letter and no row; the next letter is where their reader learns of it.
-    private static string GapNotice(Grower grower, LedgerEntry? before, LocalDate date)
-    {
-        if (before is null)
-        {
-            return string.Empty;
-        }
-
-        LocalDate first = before.Letter.Slot.Date.PlusDays(1), last = date.PlusDays(-1);
-        bool anyDue = Enumerable.Range(0, Math.Max(0, Period.DaysBetween(first, last) + 1)).Any(day => LetterSchedule.DueAt(grower, first.PlusDays(day)) is not null);
-        return !anyDue ? string.Empty
-            : first == last ? $"There was no letter on {DayAndMonth.Format(first)}; what still stands is in this one."
-            : $"There was no letter from {DayAndMonth.Format(first)} to {DayAndMonth.Format(last)}; what still stands is in this one.";
-    }
-
-    private static string Join(params ReadOnlySpan<string> sentences)
-    {
-        string joined = string.Empty;
-        foreach (string sentence in sentences)
-        {
-            joined += joined.Length > 0 && sentence.Length > 0 ? " " + sentence : sentence;
-        }
-
-        return joined;
     }
 
     /// <summary>Why no letter is made for a slot; null when one is to be made. Asked before any round is computed.</summary>
@@ -109,13 +66,8 @@ public sealed class MorningRun(RoundMaking rounds, LetterSealing sealing, ILedge
             return new MorningOutcome.WaitsForWeather(slot, patience, made.WithoutWeather);
         }
 
-        IReadOnlyList<LedgerEntry> yesterday = await ledger.LoadOccasionAsync(slot with { Date = slot.Date.PlusDays(-1) }, cancellationToken).ConfigureAwait(false);
-        LedgerEntry? before = await ledger.FindLastAsync(grower.Name, LetterKind.Morning, LetterSlot.Mail, slot.Date, cancellationToken).ConfigureAwait(false);
-        var occasion = new LetterOccasion(0, now, due, Join(NoticeOf(yesterday), GapNotice(grower, before, slot.Date), made.RegisterTrouble, settings.Notice), before?.Letter)
-        {
-            UsefulUntil = LetterSchedule.TooLateAt(grower, slot.Date, settings.Policy),
-        };
-        SealingOutcome outcome = await sealing.SealAsync(made.Round, grower, occasion, cancellationToken).ConfigureAwait(false);
+        var letter = new MorningLetter(made.Round, LetterSchedule.TooLateAt(grower, slot.Date, settings.Policy)) { DueAt = due, RegisterTrouble = made.RegisterTrouble, Notice = settings.Notice };
+        SealingOutcome outcome = await sealing.SealAsync(letter, grower, now, cancellationToken).ConfigureAwait(false);
         switch (outcome)
         {
             case SealingOutcome.Taken:

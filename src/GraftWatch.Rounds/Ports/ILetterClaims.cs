@@ -56,6 +56,9 @@ public sealed record ClaimWish(int Most)
 
     /// <summary>Not these channels.</summary>
     public IReadOnlyCollection<string> Except { get; init; } = [];
+
+    /// <summary>Only the letters of this occasion, on any channel, and those too whose next try lies later: somebody asked for them. Null for every occasion.</summary>
+    public LetterSlot? Occasion { get; init; }
 }
 
 /// <summary>A letter in one worker's hands.</summary>

@@ -28,7 +28,7 @@ public static class UrgentNotes
         }
 
         HashSet<(WorkAction Action, Hazard? Hazard, string Graft)> known =
-            [.. said.Where(s => s.LastLevel >= Level.Urgent).Select(s => (s.Action, s.Hazard, s.Graft))];
+            [.. said.Where(s => s.LastLevel >= Level.Urgent && Stands(s, round.Date)).Select(s => (s.Action, s.Hazard, s.Graft))];
         Advice[] fresh =
         [
             .. round.Advice.Where(a => a.Level >= Level.Urgent && (a.DoBy is null || a.DoBy > now)
@@ -52,6 +52,9 @@ public static class UrgentNotes
 
         return new UrgentDecision.Send(round with { Advice = fresh, Stages = [], Fine = [], Outlook = null, Planned = [] }, notesToday);
     }
+
+    // An answer settles the day it was given, or the days put off. Later the round is silent for as long as it holds; what is there again then is new.
+    private static bool Stands(SaidBefore said, LocalDate today) => said.State == SaidState.Open || (said.AnsweredOn ?? said.FirstSaid) >= today || said.Until > today;
 
     /// <summary>End of the holding hours that <paramref name="now"/> falls into; null outside them. Hours over midnight belong to the evening they begin.</summary>
     public static Instant? HeldUntil(UrgentWishes wishes, DateTimeZone zone, Instant now)

@@ -82,6 +82,12 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
     private static Round OnlyWhatCannotWait(Round round, Instant nextLetter) =>
         round with { Advice = [.. round.Advice.Where(advice => advice.DoBy is null || advice.DoBy < nextLetter + TimeToAct)] };
 
+    private static string Unknown(IReadOnlyList<PlaceWeather> places)
+    {
+        string[] dark = [.. places.Where(place => place.Weather is null).Select(place => $"{place.Place.Name} ({place.Trouble ?? "the reply had no hours"})")];
+        return dark.Length == 0 ? string.Empty : $"; there are no hours for {string.Join(", ", dark)}, so nothing is known there";
+    }
+
     private static Instant UsefulUntil(Round note, Instant now)
     {
         Instant? last = note.Advice.Max(advice => advice.DoBy);
@@ -91,12 +97,14 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
     private async Task<UrgentOutcome> DecideAsync(Grower grower, RoundRequest request, Instant nextLetter, Instant now, CancellationToken cancellationToken)
     {
         Round round = OnlyWhatCannotWait(rounds.Make(request).Round, nextLetter);
-        IReadOnlyList<SaidBefore> said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false);
+
+        // Notes are counted before what they said is read: a note that another run seals in between is either known or has taken the slot.
         DayOfLetters notes = await ledger.LookAsync(grower.Name, round.Date, LetterKind.Urgent, cancellationToken).ConfigureAwait(false);
+        IReadOnlyList<SaidBefore> said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         switch (UrgentNotes.Decide(round, said, letterIsOut: true, notes.Sealed, grower.Wishes, grower.Zone, now))
         {
             case UrgentDecision.Nothing(var why):
-                return new UrgentOutcome.Nothing(why);
+                return new UrgentOutcome.Nothing(why + Unknown(request.Places));
             case UrgentDecision.Hold(var until):
                 return new UrgentOutcome.Held(until);
             case UrgentDecision.Send(var note, var ordinal):

@@ -26,8 +26,7 @@ internal sealed class RegisterCheck : ICheck
             yield break;
         }
 
-        bool inStore = scope.Installation.Growers.Any(grower => grower.RegisterPath is null);
-        RecordsStore? store = inStore ? await OpenAsync(scope, cancellationToken).ConfigureAwait(false) : null;
+        RecordsStore? store = await OpenAsync(scope, cancellationToken).ConfigureAwait(false);
         try
         {
             var register = new RegisterOfInstallation(store?.Register ?? new NoRegister(), () => scope.Settings, scope.Terminal.Clock);
@@ -38,6 +37,12 @@ internal sealed class RegisterCheck : ICheck
                     yield return line;
                 }
             }
+
+            IReadOnlyList<Grower> kept = store is null ? [] : await store.Book.LoadGrowersAsync(cancellationToken).ConfigureAwait(false);
+            if (OfBook(scope, kept) is { } book)
+            {
+                yield return book;
+            }
         }
         finally
         {
@@ -46,6 +51,20 @@ internal sealed class RegisterCheck : ICheck
                 await store.DisposeAsync().ConfigureAwait(false);
             }
         }
+    }
+
+    // One line for all: a region has thousands.
+    private CheckLine? OfBook(CheckScope scope, IReadOnlyList<Grower> kept)
+    {
+        Grower[] others = [.. kept.Where(grower => !scope.Installation.Growers.Any(own => string.Equals(own.Name, grower.Name, StringComparison.OrdinalIgnoreCase)))];
+        if (others.Length > 0)
+        {
+            Grower first = others.MinBy(grower => LetterSchedule.NextDue(grower, scope.Terminal.Now()).At)!;
+            return new CheckLine(Subject, CheckVerdict.Fine, $"{others.Length} {(others.Length == 1 ? "grower" : "growers")} of the pages; {Next(scope, first)}.");
+        }
+
+        return scope.Installation.Growers.Count > 0 ? null
+            : new CheckLine(Subject, CheckVerdict.Look, "No growers yet: nobody gets letters.", "Name one in a [[grower]] table, or let one subscribe on the pages.");
     }
 
     private async IAsyncEnumerable<CheckLine> OfAsync(CheckScope scope, RegisterOfInstallation register, GrowerSettings grower, [EnumeratorCancellation] CancellationToken cancellationToken)

@@ -83,7 +83,7 @@ internal sealed class StoreCheck : ICheck
             return new CheckLine(Subject, CheckVerdict.Failed, $"{where}: its contents were moved to {found.MovedTo}; serve does not start on it.", "Name the new store in the table [store] of graftwatch.toml.");
         }
 
-        string kind = $"{found.Version}, {found.Journal}, {StoreRoom.Size(found.Bytes)}{(installation.Store.Kind == StoreKind.Sqlite ? ", quick check passed" : string.Empty)}";
+        string kind = $"{found.Version}, {found.Journal}, {DiskRoom.Size(found.Bytes)}{(installation.Store.Kind == StoreKind.Sqlite ? ", quick check passed" : string.Empty)}";
         if (!found.IsCurrent)
         {
             return new CheckLine(Subject, CheckVerdict.Fine, $"{where}: {kind}; schema step {found.Step} of {found.KnownSteps}. The next start of serve copies it and brings it up to date.");
@@ -95,10 +95,10 @@ internal sealed class StoreCheck : ICheck
 
     private CheckLine Room(CheckScope scope, StoreFindings found, long free)
     {
-        long need = StoreRoom.NeedBytes(found.Bytes, scope.Installation.Growers.Count);
-        return free >= need
-            ? new CheckLine(Subject, CheckVerdict.Fine, $"{StoreRoom.Size(free)} free; until tomorrow {StoreRoom.Size(need)} may be needed.")
-            : new CheckLine(Subject, CheckVerdict.Failed, $"data_folder: only {StoreRoom.Size(free)} free on the disk of {scope.Installation.DataFolder}; until tomorrow {StoreRoom.Size(need)} may be needed.", "Make room, or move data_folder to a larger disk.");
+        var room = new DiskRoom(free, DiskRoom.Needed(found.Bytes, found.LetterBytesADay));
+        return room.IsEnough
+            ? new CheckLine(Subject, CheckVerdict.Fine, $"{DiskRoom.Size(free)} free; until tomorrow {DiskRoom.Size(room.NeededBytes)} may be needed.")
+            : new CheckLine(Subject, CheckVerdict.Failed, $"data_folder: only {DiskRoom.Size(free)} free on the disk of {scope.Installation.DataFolder}; until tomorrow {DiskRoom.Size(room.NeededBytes)} may be needed.", "Make room, or move data_folder to a larger disk.");
     }
 
     private CheckLine Copies(CheckScope scope)

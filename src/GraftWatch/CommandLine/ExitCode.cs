@@ -11,4 +11,7 @@ internal static class ExitCode
 
     /// <summary>The input is wrong; every fault was listed.</summary>
     internal const int BadInput = 2;
+
+    /// <summary>Another program is at it; what comes of it is not known yet.</summary>
+    internal const int InOtherHands = 3;
 }

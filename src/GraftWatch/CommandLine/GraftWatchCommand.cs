@@ -11,6 +11,9 @@ internal static class GraftWatchCommand
         "GraftWatch computes what each graft union of a nursery feels (sun, bark temperature, drying, frost, wind, sap)\n"
         + "from a weather forecast, and says each morning what to do about it, where and by when.";
 
+    /// <summary>How long a program that is told to end may finish what it has in hand: a letter cut off on the line to a slow mail server would go out twice. Less than the service unit waits.</summary>
+    internal static readonly TimeSpan LongestStop = TimeSpan.FromSeconds(80);
+
     /// <summary>Runs one command line.</summary>
     /// <returns>An <see cref="ExitCode"/>.</returns>
     internal static async Task<int> RunAsync(string[] arguments, Terminal terminal, CancellationToken cancellationToken)
@@ -34,6 +37,7 @@ internal static class GraftWatchCommand
             Output = terminal.Results,
             Error = terminal.Messages,
             EnableDefaultExceptionHandler = false,
+            ProcessTerminationTimeout = LongestStop,
         };
         try
         {

@@ -40,7 +40,7 @@ internal static class BackupCommand
 
     private static async Task<int> BackupAsync(Terminal terminal, string? to, string? config, CancellationToken cancellationToken)
     {
-        OpenInstallation? open = await OpenInstallation.OpenAsync(terminal, config, null, cancellationToken).ConfigureAwait(false);
+        OpenInstallation? open = await OpenInstallation.OpenWholeAsync(terminal, config, cancellationToken).ConfigureAwait(false);
         if (open is null)
         {
             return ExitCode.BadInput;
@@ -55,7 +55,7 @@ internal static class BackupCommand
 
             try
             {
-                LocalDate today = terminal.Now().InZone(open.Grower.Zone).Date;
+                LocalDate today = terminal.Now().InZone(open.Zone).Date;
                 BackupProof proof = to is null
                     ? await new BackupShelf(ShelfOf(open.Settings)).KeepAsync(file, today, cancellationToken).ConfigureAwait(false)
                     : await Backup.MakeAsync(file, terminal.PathOf(to), cancellationToken).ConfigureAwait(false);

@@ -17,7 +17,9 @@ internal static class ExportCommand
         var command = new Command("export", "Print a grower's register as CSV, or write everything as one archive.") { archive, grower, config };
         command.SetAction(async (parsed, cancellationToken) =>
         {
-            OpenInstallation? open = await OpenInstallation.OpenAsync(terminal, parsed.GetValue(config), parsed.GetValue(grower), cancellationToken).ConfigureAwait(false);
+            OpenInstallation? open = parsed.GetValue(archive) is null
+                ? await OpenInstallation.OpenAsync(terminal, parsed.GetValue(config), parsed.GetValue(grower), cancellationToken).ConfigureAwait(false)
+                : await OpenInstallation.OpenWholeAsync(terminal, parsed.GetValue(config), cancellationToken).ConfigureAwait(false);
             if (open is null)
             {
                 return ExitCode.BadInput;

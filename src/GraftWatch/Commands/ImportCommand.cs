@@ -1,4 +1,5 @@
 using System.CommandLine;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.CommandLine;
 using GraftWatch.Inputs;
 using GraftWatch.Records.Archive;
@@ -20,7 +21,11 @@ internal static class ImportCommand
         var command = new Command("import", "Bring a register (CSV) or a whole archive (JSON) into the store.") { file, replace, grower, config };
         command.SetAction(async (parsed, cancellationToken) =>
         {
-            OpenInstallation? open = await OpenInstallation.OpenAsync(terminal, parsed.GetValue(config), parsed.GetValue(grower), cancellationToken).ConfigureAwait(false);
+            string path = parsed.GetValue(file)!;
+            bool isArchive = path.EndsWith(".json", StringComparison.OrdinalIgnoreCase);
+            OpenInstallation? open = isArchive
+                ? await OpenInstallation.OpenWholeAsync(terminal, parsed.GetValue(config), cancellationToken).ConfigureAwait(false)
+                : await OpenInstallation.OpenAsync(terminal, parsed.GetValue(config), parsed.GetValue(grower), cancellationToken).ConfigureAwait(false);
             if (open is null)
             {
                 return ExitCode.BadInput;
@@ -28,8 +33,7 @@ internal static class ImportCommand
 
             await using (open.ConfigureAwait(false))
             {
-                string path = parsed.GetValue(file)!;
-                return path.EndsWith(".json", StringComparison.OrdinalIgnoreCase)
+                return isArchive
                     ? await ArchiveAsync(terminal, open, path, cancellationToken).ConfigureAwait(false)
                     : await RegisterAsync(terminal, open, path, parsed.GetValue(replace), cancellationToken).ConfigureAwait(false);
             }
@@ -52,7 +56,7 @@ internal static class ImportCommand
         }
 
         LocalDate today = terminal.Now().InZone(open.Grower.Zone).Date;
-        var context = new RegisterContext { File = path, Places = [.. open.Grower.Places.Select(name => open.Settings.Morning.Places[name])] };
+        var context = new RegisterContext { File = path, Places = [.. open.Grower.Places.Select(name => open.Settings.Morning.Places.GetValueOrDefault(name)).OfType<Place>()] };
         RegisterReading reading = RegisterCsv.Parse(bytes.Span, open.Settings.Morning.Handbook, today, context);
         if (!reading.IsValid)
         {

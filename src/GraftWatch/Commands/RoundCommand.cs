@@ -22,7 +22,7 @@ internal static class RoundCommand
         Option<string?> config = SharedOptions.Config();
         Option<string[]> planned = SharedOptions.Planned();
         Option<bool> json = SharedOptions.Json();
-        var send = new Option<bool>("--send") { Description = "Also send the letter, once a grower and day; needs --config." };
+        var send = new Option<bool>("--send") { Description = "Also send the letter, once a grower and day, also beside a running serve; needs an installation. Ends with 0 when it is sent or was, 1 when not, 3 while another program has it in hand." };
         var command = new Command("round", "Compute one round: what to do today, where, by when and why.")
         {
             weather, grafts, date, grower, zone, units, planned, config, json, send,

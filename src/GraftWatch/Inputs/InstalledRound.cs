@@ -32,23 +32,22 @@ internal static class InstalledRound
 
         await using (store.ConfigureAwait(false))
         {
-            return await PrepareAsync(terminal, arguments, settings.Current, store, cancellationToken).ConfigureAwait(false);
+            return await PrepareAsync(terminal, arguments, settings, store, cancellationToken).ConfigureAwait(false);
         }
     }
 
     private static async Task<PreparedRound> PrepareAsync(
-        Terminal terminal, RoundArguments arguments, ServeSettings settings, RecordsStore store, CancellationToken cancellationToken)
+        Terminal terminal, RoundArguments arguments, SettingsInForce inForce, RecordsStore store, CancellationToken cancellationToken)
     {
-        MorningSettings morning = WithZone(settings.Morning, arguments.Zone);
-        Grower? grower = arguments.Grower is null
-            ? morning.Growers[0]
-            : morning.Growers.FirstOrDefault(candidate => string.Equals(candidate.Name, arguments.Grower, StringComparison.OrdinalIgnoreCase));
-        if (grower is null)
+        GrowerChoice choice = await GrowerChoice.OfAsync(inForce, store, arguments.Grower, cancellationToken).ConfigureAwait(false);
+        if (choice.Grower is null)
         {
-            return PreparedRound.Refused([$"{settings.Installation.File} has no grower named {arguments.Grower}; it has {string.Join(", ", morning.Growers.Select(each => each.Name))}."]);
+            return PreparedRound.Refused([choice.Fault]);
         }
 
-        grower = grower with { Units = arguments.Units ?? grower.Units };
+        MorningSettings morning = WithZone(choice.Morning, arguments.Zone);
+        ServeSettings settings = inForce.Current with { Morning = morning };
+        Grower grower = choice.Grower with { Units = arguments.Units ?? choice.Grower.Units, Zone = arguments.Zone ?? choice.Grower.Zone };
         if (arguments.Planned.Count > 0)
         {
             var unread = new List<string>();
@@ -64,7 +63,7 @@ internal static class InstalledRound
         {
             var faults = new List<string>();
             ReadOnlyMemory<byte> bytes = InputFile.Read(terminal, path, faults);
-            var context = new RegisterContext { File = path, Places = settings.Installation.Places };
+            var context = new RegisterContext { File = path, Places = [.. morning.Places.Values] };
             RegisterReading reading = RegisterCsv.Parse(bytes.Span, morning.Handbook, terminal.Now().InZone(grower.Zone).Date, context);
             faults.AddRange(faults.Count == 0 ? reading.Faults.Select(fault => fault.ToString()) : []);
             if (faults.Count == 0 && reading.Grafts.Count == 0)
@@ -84,7 +83,7 @@ internal static class InstalledRound
         {
             return arguments.Weather is null
                 ? await FetchedAsync(terminal, arguments, settings, store, morning, grower, register, cancellationToken).ConfigureAwait(false)
-                : await SavedAsync(terminal, arguments, grower, register, cancellationToken).ConfigureAwait(false);
+                : await SavedAsync(terminal, arguments, (grower, morning), register, cancellationToken).ConfigureAwait(false);
         }
         catch (RegisterRefusedException refused)
         {
@@ -106,7 +105,7 @@ internal static class InstalledRound
         services.AddLogging();
         services.AddSingleton(TimeProvider.System); // deadlines and pauses of the network are real seconds
         services.AddKeptWeather(store);
-        services.AddSingleton<IWeatherNeeds>(new NeedsOfRegister(register, _ => Task.FromResult(settings.Morning), terminal.Clock));
+        services.AddSingleton<IWeatherNeeds>(new NeedsOfRegister(register, _ => Task.FromResult(morning), terminal.Clock));
         services.AddWeather(InstalledWeather.Setup(settings.Installation.Weather, Environment.GetEnvironmentVariable));
         await using ServiceProvider provider = services.BuildServiceProvider();
         var weather = new WeatherGathering(provider.GetRequiredService<IWeatherSource>(), NullLogger<WeatherGathering>.Instance);
@@ -116,8 +115,9 @@ internal static class InstalledRound
     }
 
     private static async Task<PreparedRound> SavedAsync(
-        Terminal terminal, RoundArguments arguments, Grower grower, IRegister register, CancellationToken cancellationToken)
+        Terminal terminal, RoundArguments arguments, (Grower Grower, MorningSettings Morning) served, IRegister register, CancellationToken cancellationToken)
     {
+        Grower grower = served.Grower;
         var faults = new List<string>();
         ReadOnlyMemory<byte> weather = InputFile.Read(terminal, arguments.Weather!, faults);
         if (faults.Count > 0)
@@ -134,7 +134,8 @@ internal static class InstalledRound
                 Register = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
                 ConfigFolder = terminal.PathOf(arguments.Config ?? Installation.UsualFolder),
                 Date = arguments.Date,
-                Grower = grower.Name,
+                Known = grower,
+                Places = [.. served.Morning.Places.Values],
                 Zone = arguments.Zone,
                 Units = arguments.Units,
             },

@@ -6,6 +6,7 @@ using GraftWatch.Forecasts.Joining;
 using GraftWatch.Forecasts.OpenForecast;
 using GraftWatch.Records.Register;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Serving;
 using GraftWatch.Settings;
 using GraftWatch.Settings.Installation;
 using NodaTime;
@@ -41,7 +42,7 @@ internal sealed class SavedRound
         Loaded<Handbook> handbook = SettingsLoader.LoadHandbook(options.ConfigFolder, options.Thresholds);
         faults.AddRange(handbook.Faults.Select(fault => fault.ToString()));
         GraftWatchSettings? installation = LoadInstallation();
-        GrowerSettings? configured = ChooseGrower(installation);
+        Grower? configured = options.Known ?? ChooseGrower(installation);
 
         SavedReplyResult reply = SavedReply.Parse(options.Weather, options.WeatherName, startOfForecast: null);
         faults.AddRange(reply.Faults);
@@ -71,7 +72,7 @@ internal sealed class SavedRound
         var context = new RegisterContext
         {
             File = options.GraftsName,
-            DefaultPlace = installation?.Places[0].Name ?? "home",
+            DefaultPlace = installation is { Places: [var first, ..] } ? first.Name : "home",
             LatitudesDeg = places.ToDictionary(place => place.Name, place => place.Site.LatitudeDeg, StringComparer.OrdinalIgnoreCase),
         };
         RegisterReading register = RegisterCsv.Parse(options.Grafts.Span, handbook, today, context);
@@ -80,9 +81,9 @@ internal sealed class SavedRound
     }
 
     private RoundInputs? Join(
-        Handbook handbook, GraftWatchSettings? installation, GrowerSettings? configured, IReadOnlyList<Graft> grafts, SavedReplyResult reply, DayChoice day, DateTimeZone growerZone)
+        Handbook handbook, GraftWatchSettings? installation, Grower? configured, IReadOnlyList<Graft> grafts, SavedReplyResult reply, DayChoice day, DateTimeZone growerZone)
     {
-        Dictionary<string, Place> known = (installation?.Places ?? []).ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase);
+        Dictionary<string, Place> known = (options.Places ?? installation?.Places ?? []).ToDictionary(place => place.Name, StringComparer.OrdinalIgnoreCase);
         if (described is not null)
         {
             known[described.Name] = described;
@@ -150,7 +151,7 @@ internal sealed class SavedRound
             place.Place, null, new ForecastInfo(source, options.Credit, null, day.Now, day.Now, []), $"{options.WeatherName} has no hours for {place.Place.Name}");
     }
 
-    private DayChoice? ChooseDay(SavedReplyResult reply, DateTimeZone growerZone, GrowerSettings? configured)
+    private DayChoice? ChooseDay(SavedReplyResult reply, DateTimeZone growerZone, Grower? configured)
     {
         if (reply.Locations.FirstOrDefault(location => location.Weather is not null)?.Weather is not { } weather)
         {
@@ -186,16 +187,17 @@ internal sealed class SavedRound
         return loaded.Value;
     }
 
-    private GrowerSettings? ChooseGrower(GraftWatchSettings? installation)
+    // Without growers a name is only a heading.
+    private Grower? ChooseGrower(GraftWatchSettings? installation)
     {
-        if (installation is null)
+        if (installation is not { Growers: [var first, ..] })
         {
             return null;
         }
 
         if (options.Grower is null)
         {
-            return installation.Growers[0];
+            return ServeSettings.GrowerOf(first);
         }
 
         GrowerSettings? named = installation.Growers.FirstOrDefault(grower => string.Equals(grower.Name, options.Grower, StringComparison.OrdinalIgnoreCase));
@@ -204,7 +206,7 @@ internal sealed class SavedRound
             faults.Add($"{installation.File} has no grower named {options.Grower}; it has {string.Join(", ", installation.Growers.Select(grower => grower.Name))}.");
         }
 
-        return named;
+        return named is null ? null : ServeSettings.GrowerOf(named);
     }
 }
 
@@ -240,6 +242,12 @@ internal sealed record SavedRoundOptions
 
     /// <summary>The grower; null for the first of the settings.</summary>
     public string? Grower { get; init; }
+
+    /// <summary>The grower, where they are known already; null to look for <see cref="Grower"/> in the settings.</summary>
+    public Grower? Known { get; init; }
+
+    /// <summary>Every place there is; null for those of the settings.</summary>
+    public IReadOnlyList<Place>? Places { get; init; }
 
     /// <summary>Zone of all places; null for their own.</summary>
     public DateTimeZone? Zone { get; init; }

@@ -2,16 +2,16 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.CommandLine;
 using GraftWatch.Commands;
 using GraftWatch.Letters;
-using GraftWatch.Letters.Smtp;
 using GraftWatch.Records;
+using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Rounds.Schedules;
 using GraftWatch.Serving;
-using GraftWatch.Settings.Installation;
 using NodaTime;
 
 namespace GraftWatch.Inputs;
 
-/// <summary>Sends the letter of a round that was made by hand, through the same slots as the daemon: never a second letter a grower and day.</summary>
+/// <summary>Sends the letter of a round that was made by hand, through the slots and claims of the daemon: never a second letter a grower and day, though the daemon runs beside.</summary>
 internal static class SendOnce
 {
     /// <summary>What sending needs, before any round is made; null with every fault.</summary>
@@ -23,21 +23,20 @@ internal static class SendOnce
             return null;
         }
 
-        GraftWatchSettings installation = settings.Current.Installation;
-        if (installation.Mail is not { } mail)
+        if (settings.Current.Installation.Mail is not { } mail)
         {
-            faults = [$"--send: {installation.File} has no table [mail]."];
+            faults = [$"--send: {settings.Current.Installation.File} has no table [mail]."];
             return null;
         }
 
         MailOptions options = MailSetUp.Options(mail, Environment.GetEnvironmentVariable, out string trouble);
         faults = trouble.Length > 0 ? [trouble] : [];
-        return trouble.Length > 0 ? null : new SendSetUp(installation, options);
+        return trouble.Length > 0 ? null : new SendSetUp(settings, options);
     }
 
     internal static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, SendSetUp setUp, CancellationToken cancellationToken)
     {
-        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(setUp.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(setUp.Settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
         if (store is null)
         {
             return terminal.Refuse([trouble]);
@@ -45,48 +44,91 @@ internal static class SendOnce
 
         await using (store.ConfigureAwait(false))
         {
-            return await SendAsync(terminal, round, grower, setUp.Mail, store, cancellationToken).ConfigureAwait(false);
+            if (await MovedStores.WhyNotServedAsync(setUp.Settings.Current.Installation, store, cancellationToken).ConfigureAwait(false) is { } why)
+            {
+                return await FailAsync(terminal, why).ConfigureAwait(false);
+            }
+
+            ServiceProvider letters = ServeHost.Letters(new ServeParts
+            {
+                Settings = setUp.Settings,
+                Store = store,
+                Mail = setUp.Mail,
+                Clock = terminal.Clock,
+                Logging = _ => { },
+            });
+            await using (letters.ConfigureAwait(false))
+            {
+                return await SendAsync(terminal, round, grower, letters, cancellationToken).ConfigureAwait(false);
+            }
         }
     }
 
-    private static async Task<int> SendAsync(Terminal terminal, Round round, Grower grower, MailOptions options, RecordsStore store, CancellationToken cancellationToken)
+    private static async Task<int> SendAsync(Terminal terminal, Round round, Grower asked, ServiceProvider letters, CancellationToken cancellationToken)
     {
+        InForce served = await letters.GetRequiredService<GrowersInForce>().LoadAsync(cancellationToken).ConfigureAwait(false);
+        if (served.Find(asked.Name) is not { } known)
+        {
+            return await FailAsync(terminal, $"Nothing is sent: the installation has no grower named {asked.Name}.").ConfigureAwait(false);
+        }
+
+        if (served.Stops.Any(stop => string.Equals(stop.Grower, known.Name, StringComparison.OrdinalIgnoreCase)))
+        {
+            return await FailAsync(terminal, $"Nothing is sent: letters to {known.Name} are stopped.").ConfigureAwait(false);
+        }
+
+        Grower grower = known with { Zone = asked.Zone, Units = asked.Units };
+        ILedger ledger = letters.GetRequiredService<ILedger>();
         var slot = new LetterSlot(grower.Name, round.Date, LetterKind.Morning);
-        if ((await store.Ledger.LookAsync(grower.Name, round.Date, LetterKind.Morning, cancellationToken).ConfigureAwait(false)).Sealed == 0)
+        if ((await ledger.LoadOccasionAsync(slot, cancellationToken).ConfigureAwait(false)).Count == 0)
         {
-            int number = await store.Ledger.NextNumberAsync(grower.Name, cancellationToken).ConfigureAwait(false);
-            SealedLetter letter = new LetterComposer(options).Compose(round, grower, number, terminal.Now());
-            await store.Said.SealAsync(letter, SaidLine.Of(round), cancellationToken).ConfigureAwait(false);
+            Instant now = terminal.Now();
+            Instant useful = Instant.Max(LetterSchedule.TooLateAt(grower, round.Date, served.Morning.Policy), now + SealedLetter.UsualUse);
+            await letters.GetRequiredService<MorningSealing>().SealAsync(new MorningLetter(round, useful) { Notice = served.Morning.Notice }, grower, now, cancellationToken).ConfigureAwait(false);
         }
 
-        if (await store.Ledger.FindAsync(slot, cancellationToken).ConfigureAwait(false) is not { } entry)
+        IReadOnlyCollection<LetterSlot> tried = await letters.GetRequiredService<DeliveryRun>().HandOverAsync(slot, terminal.Now, cancellationToken).ConfigureAwait(false);
+        IReadOnlyList<LedgerEntry> copies = await ledger.LoadOccasionAsync(slot, CancellationToken.None).ConfigureAwait(false);
+        if (copies.Count == 0)
         {
-            await terminal.Messages.WriteLineAsync($"{grower.Name} gets no mail for {slot.Date:R}: the letter goes by another channel, or the day lies before the store was restored.").ConfigureAwait(false);
-            return ExitCode.Failed;
+            return await FailAsync(terminal, $"Nothing is sent: {round.Date:R} lies before the day from which this store makes letters.").ConfigureAwait(false);
         }
 
-        if (entry.State != LetterState.Waiting)
+        int worst = ExitCode.Fine;
+        foreach (LedgerEntry copy in copies)
         {
-            await terminal.Messages.WriteLineAsync($"The letter of {slot.Date:R} to {grower.Name} exists already ({entry.State}: {entry.LastDetail}); no second one is sent.").ConfigureAwait(false);
-            return entry.State == LetterState.Accepted ? ExitCode.Fine : ExitCode.Failed;
+            (string words, int code) = Say(copy, tried.Contains(copy.Letter.Slot), terminal.Now());
+            await terminal.Messages.WriteLineAsync(words).ConfigureAwait(false);
+            worst = worst == ExitCode.Failed ? worst : Math.Max(worst, code);
         }
 
-        var channel = new SmtpChannel(options, terminal.Clock);
-        await using (channel.ConfigureAwait(false))
+        return worst;
+    }
+
+    private static (string Words, int Code) Say(LedgerEntry copy, bool triedHere, Instant now)
+    {
+        LetterSlot slot = copy.Letter.Slot;
+        string to = slot.Channel == LetterSlot.Mail ? copy.Letter.Recipient : $"{slot.Grower} by {slot.Channel}";
+        string letter = $"The letter of {slot.Date:R} to {to}";
+        return copy.State switch
         {
-            DeliveryResult result = await channel.DeliverAsync(entry.Letter, cancellationToken).ConfigureAwait(false);
-            Instant at = terminal.Now();
-            await store.Ledger.RecordTryAsync(slot, result, at, CancellationToken.None).ConfigureAwait(false);
-            bool accepted = result.Outcome == DeliveryOutcome.Accepted;
-            await terminal.Messages.WriteLineAsync(accepted
-                ? $"Sent to {grower.Address}: {result.Detail}"
-                : $"Not sent ({result.Reason}): {result.Detail} The letter is kept; serve or another --send tries again.").ConfigureAwait(false);
-            return accepted ? ExitCode.Fine : ExitCode.Failed;
-        }
+            LetterState.Accepted when triedHere => ($"Sent to {to}: {copy.LastDetail}", ExitCode.Fine),
+            LetterState.Accepted => ($"{letter} was sent already ({copy.LastDetail}); no second one is sent.", ExitCode.Fine),
+            LetterState.GivenUp => ($"{letter} was given up ({copy.LastDetail}); no second one is sent.", ExitCode.Failed),
+            _ when triedHere => ($"Not sent to {to}: {copy.LastDetail} The letter is kept; serve or another --send tries again.", ExitCode.Failed),
+            _ when (copy.Letter.UsefulUntil ?? copy.Letter.SealedAt + SealedLetter.UsualUse) <= now => ($"{letter} has lost its use ({(copy.Tries == 0 ? "it was never tried" : copy.LastDetail)}); it is not sent.", ExitCode.Failed),
+            _ => ($"{letter} is in the hands of another program, such as serve; no second one is sent. What comes of it, another --send tells.", ExitCode.InOtherHands),
+        };
+    }
+
+    private static async Task<int> FailAsync(Terminal terminal, string sentence)
+    {
+        await terminal.Messages.WriteLineAsync(sentence).ConfigureAwait(false);
+        return ExitCode.Failed;
     }
 }
 
 /// <summary>An installation that can send.</summary>
-/// <param name="Installation">Its settings.</param>
+/// <param name="Settings">Its settings.</param>
 /// <param name="Mail">How it sends.</param>
-internal sealed record SendSetUp(GraftWatchSettings Installation, MailOptions Mail);
+internal sealed record SendSetUp(SettingsInForce Settings, MailOptions Mail);

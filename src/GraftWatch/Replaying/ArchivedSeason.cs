@@ -33,15 +33,27 @@ internal static class ArchivedSeason
             return PreparedRound.Refused([.. faults, "--weather archive fetches hours for the places of graftwatch.toml."]);
         }
 
-        MorningSettings morning = settings.Current.Morning;
-        Grower? grower = arguments.Round.Grower is { } name
-            ? morning.Growers.FirstOrDefault(candidate => string.Equals(candidate.Name, name, StringComparison.OrdinalIgnoreCase))
-            : morning.Growers[0];
-        if (grower is null)
+        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Current.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
+        if (store is null)
         {
-            return PreparedRound.Refused([$"{settings.Current.Installation.File} has no grower named {arguments.Round.Grower}."]);
+            return PreparedRound.Refused([trouble]);
         }
 
+        await using (store.ConfigureAwait(false))
+        {
+            return await PrepareAsync(terminal, arguments, settings, store, cancellationToken).ConfigureAwait(false);
+        }
+    }
+
+    private static async Task<PreparedRound> PrepareAsync(Terminal terminal, ReplayArguments arguments, SettingsInForce settings, RecordsStore store, CancellationToken cancellationToken)
+    {
+        GrowerChoice choice = await GrowerChoice.OfAsync(settings, store, arguments.Round.Grower, cancellationToken).ConfigureAwait(false);
+        if (choice.Grower is not { } grower)
+        {
+            return PreparedRound.Refused([choice.Fault]);
+        }
+
+        MorningSettings morning = choice.Morning;
         grower = arguments.Round.Zone is { } zone ? grower with { Zone = zone } : grower;
         Instant to = Instant.Min(grower.Zone.AtStartOfDay(arguments.To.PlusDays(DaysAfter + 1)).ToInstant(), terminal.Now());
         if (grower.Zone.AtStartOfDay(arguments.To).ToInstant() >= terminal.Now())
@@ -50,14 +62,14 @@ internal static class ArchivedSeason
         }
 
         (IReadOnlyList<Graft> grafts, IReadOnlyList<Observation> observations, IReadOnlyList<string> register) =
-            await RegisterAsync(terminal, arguments, settings.Current, grower, cancellationToken).ConfigureAwait(false);
+            await RegisterAsync(terminal, arguments, settings.Current with { Morning = morning }, store, grower, cancellationToken).ConfigureAwait(false);
         if (register.Count > 0)
         {
             return PreparedRound.Refused(register);
         }
 
         Instant from = grower.Zone.AtStartOfDay(arguments.From.PlusDays(-DaysBefore)).ToInstant();
-        Place[] places = [.. settings.Current.Installation.Places.Where(place => grafts.Any(graft => graft.Place == place.Name)).Select(place => arguments.Round.Zone is { } other ? place with { Zone = other } : place)];
+        Place[] places = [.. morning.Places.Values.Where(place => grafts.Any(graft => graft.Place == place.Name)).Select(place => arguments.Round.Zone is { } other ? place with { Zone = other } : place)];
         PlaceWeather[] fetched = await FetchAsync(places, settings.Current, from, to, cancellationToken).ConfigureAwait(false);
         string[] troubles = [.. fetched.Where(place => place.Weather is null).Select(place => $"--weather archive: no hours for {place.Place.Name}, because {place.Trouble}. Save a reply while the network is there and give it with --weather FILE.")];
         return troubles.Length > 0
@@ -79,7 +91,7 @@ internal static class ArchivedSeason
         };
 
     private static async Task<(IReadOnlyList<Graft> Grafts, IReadOnlyList<Observation> Observations, IReadOnlyList<string> Faults)> RegisterAsync(
-        Terminal terminal, ReplayArguments arguments, ServeSettings settings, Grower grower, CancellationToken cancellationToken)
+        Terminal terminal, ReplayArguments arguments, ServeSettings settings, RecordsStore store, Grower grower, CancellationToken cancellationToken)
     {
         if (arguments.Round.Grafts is { } path)
         {
@@ -91,30 +103,21 @@ internal static class ArchivedSeason
             }
 
             RegisterReading reading = RegisterCsv.Parse(
-                bytes.Span, settings.Morning.Handbook, terminal.Now().InZone(grower.Zone).Date, new RegisterContext { File = path, Places = settings.Installation.Places });
+                bytes.Span, settings.Morning.Handbook, terminal.Now().InZone(grower.Zone).Date, new RegisterContext { File = path, Places = [.. settings.Morning.Places.Values] });
             return (reading.Grafts, [], [.. reading.Faults.Select(fault => fault.ToString())]);
         }
 
-        (RecordsStore? store, string trouble) = await Installation.OpenStoreAsync(settings.Installation, terminal.Clock, checkForDamage: false, cancellationToken).ConfigureAwait(false);
-        if (store is null)
+        var register = new RegisterOfInstallation(store.Register, () => settings, terminal.Clock);
+        try
         {
-            return ([], [], [trouble]);
+            return (
+                await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+                await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
+                []);
         }
-
-        await using (store.ConfigureAwait(false))
+        catch (RegisterRefusedException refused)
         {
-            var register = new RegisterOfInstallation(store.Register, () => settings, terminal.Clock);
-            try
-            {
-                return (
-                    await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
-                    await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false),
-                    []);
-            }
-            catch (RegisterRefusedException refused)
-            {
-                return ([], [], refused.Faults);
-            }
+            return ([], [], refused.Faults);
         }
     }
 

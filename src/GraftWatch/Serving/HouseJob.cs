@@ -13,7 +13,7 @@ namespace GraftWatch.Serving;
 /// <remarks>A store on a server is only tidied, by one of the daemons that share it; copies are the server's affair.</remarks>
 [DisallowConcurrentExecution]
 internal sealed class HouseJob(
-    BeatGuard guard, RecordsStore store, GrowersInForce growers, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<HouseJob> logger) : IJob
+    BeatGuard guard, DiskWatch disk, RecordsStore store, GrowersInForce growers, SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<HouseJob> logger) : IJob
 {
     /// <summary>Name under which nights are noted.</summary>
     internal const string Night = "night";
@@ -31,7 +31,7 @@ internal sealed class HouseJob(
         try
         {
             Instant now = Now();
-            await LookAtDiskAsync(now, cancellationToken).ConfigureAwait(false);
+            await disk.LookAsync(now, cancellationToken).ConfigureAwait(false);
             IReadOnlyList<Grower> served = (await growers.LoadAsync(cancellationToken).ConfigureAwait(false)).Morning.Growers;
             LocalDate night = NightOf(now, served.Count > 0 ? served[0].Zone : DateTimeZone.Utc, out Instant due);
             JobRun? last = await store.Jobs.LoadLastGoodAsync(Night, cancellationToken).ConfigureAwait(false);
@@ -42,7 +42,7 @@ internal sealed class HouseJob(
 
             string done = await KeepAsync(night, cancellationToken).ConfigureAwait(false);
             await store.Jobs.RecordAsync(new JobRun(Night, due, now, Now(), Good: true, done), CancellationToken.None).ConfigureAwait(false);
-            await LookAtDiskAsync(now, cancellationToken).ConfigureAwait(false);
+            await disk.LookAsync(now, cancellationToken).ConfigureAwait(false);
         }
         catch (Exception e) when (e is not OperationCanceledException || !cancellationToken.IsCancellationRequested)
         {
@@ -91,18 +91,6 @@ internal sealed class HouseJob(
         TidyReport tidied = await store.House.TidyAsync(night, new Retention(), cancellationToken).ConfigureAwait(false);
         state.Installation("house", null);
         return $"{copied}dropped {tidied.Letters} letters, {tidied.JobRuns} runs and {tidied.WeatherDays} days of weather";
-    }
-
-    private async Task LookAtDiskAsync(Instant now, CancellationToken cancellationToken)
-    {
-        if (store is not SqliteStore file)
-        {
-            return;
-        }
-
-        long day = await store.Figures.LoadBytesSinceAsync(now - Duration.FromDays(1), cancellationToken).ConfigureAwait(false);
-        DiskRoom room = DiskRoom.Of(file.Path, day);
-        state.Installation("disk", room.Trouble);
     }
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());

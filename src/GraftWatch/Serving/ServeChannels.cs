@@ -26,6 +26,7 @@ internal static class ServeChannels
             parts.Mail, parts.Settings, provider.GetRequiredService<ChannelTargets>(), provider.GetRequiredService<InstallationSecret>()));
         services.AddSingleton<ILetterChannel>(provider => Router(provider, parts));
         services.AddSingleton<LetterSealing>();
+        services.AddSingleton<MorningSealing>();
         services.AddSingleton(provider => new OperatorPost(
             parts.Mail, provider.GetRequiredService<ServeState>(), parts.Store.Ledger, parts.Store.Notes, provider.GetRequiredService<ILogger<OperatorPost>>()));
         services.AddSingleton<UrgentRun>();

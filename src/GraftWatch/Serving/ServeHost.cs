@@ -1,3 +1,4 @@
+using GraftWatch.CommandLine;
 using GraftWatch.Forecasts;
 using GraftWatch.Inputs;
 using GraftWatch.Pages;
@@ -34,6 +35,18 @@ internal static class ServeHost
         return application;
     }
 
+    /// <summary>What seals letters and hands them over, as the daemon does, for a command that may run beside it.</summary>
+    internal static ServiceProvider Letters(ServeParts parts)
+    {
+        var services = new ServiceCollection();
+        services.AddLogging(parts.Logging);
+        services.AddMetrics();
+        Services(services, parts);
+        ServeChannels.Add(services, parts);
+        services.AddSingleton<DeliveryRun>();
+        return services.BuildServiceProvider();
+    }
+
     private static void Configure(IHostApplicationBuilder builder, ServeParts parts)
     {
         parts.Logging(builder.Logging);
@@ -48,9 +61,11 @@ internal static class ServeHost
 
     private static void Services(IServiceCollection services, ServeParts parts)
     {
+        services.Configure<HostOptions>(options => options.ShutdownTimeout = GraftWatchCommand.LongestStop - TimeSpan.FromSeconds(5));
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
         services.AddSingleton<ServeState>();
+        services.AddSingleton<DiskWatch>();
         services.AddSingleton<ServeMetrics>();
         services.AddSingleton(parts.Store);
         services.AddSingleton(parts.Store.Ledger);
@@ -78,6 +93,7 @@ internal static class ServeHost
     {
         services.AddHostedService<Greeting>();
         services.AddHostedService<PulseGuard>();
+        services.AddHostedService(_ => new HeapRest(parts.LineClock));
         if (parts.Manager is { } manager)
         {
             services.AddSingleton(manager);

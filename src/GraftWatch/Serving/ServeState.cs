@@ -20,6 +20,7 @@ internal sealed class ServeState(TimeProvider clock)
     private static readonly Duration WeatherTroubleLasts = Duration.FromHours(4);
 
     private readonly Lock gate = new();
+    private readonly TaskCompletionSource firstLook = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private readonly Dictionary<string, Trouble> weatherTroubles = new(StringComparer.Ordinal);
     private readonly Dictionary<string, Trouble> growerTroubles = new(StringComparer.Ordinal);
     private readonly SortedDictionary<string, string> installationTroubles = new(StringComparer.Ordinal);
@@ -38,6 +39,9 @@ internal sealed class ServeState(TimeProvider clock)
     internal bool IsStuck { get; private set; }
 
     internal void Stuck() => IsStuck = true;
+
+    /// <summary>Ends when all growers were looked through for the first time.</summary>
+    internal Task FirstLook => firstLook.Task;
 
     /// <summary>Whether it gets on with its work.</summary>
     internal Pulse Pulse { get; } = new(clock);
@@ -60,6 +64,7 @@ internal sealed class ServeState(TimeProvider clock)
         }
 
         Pulse.Looked();
+        firstLook.TrySetResult();
     }
 
     internal void Weather(IEnumerable<PlaceWeather> places, Instant at)

@@ -35,9 +35,9 @@ internal sealed class ServeWorker(StoreNotes notes, string dataFolder) : IWorker
                 held = new FileStream(Path.Combine(dataFolder, string.Create(CultureInfo.InvariantCulture, $"worker-{place}.lock")), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
                 return place;
             }
-            catch (IOException)
+            catch (Exception e) when (e is IOException or UnauthorizedAccessException)
             {
-                // Another program of this folder has it.
+                // Another program of this folder has it, or one that ran as somebody else made it.
             }
         }
 

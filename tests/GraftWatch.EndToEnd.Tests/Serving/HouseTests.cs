@@ -1,4 +1,6 @@
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Records;
+using GraftWatch.Records.Inspection;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
 using NodaTime;
@@ -52,17 +54,38 @@ public sealed class HouseTests
     }
 
     [Theory]
-    [InlineData(0, 64L << 20)]
-    [InlineData(40L << 20, 64L << 20)]
-    [InlineData(100L << 20, 150L << 20)]
-    public void A_day_needs_half_as_much_again_as_it_takes_and_never_less_than_64_MiB(long dayBytes, long needed) => Assert.Equal(needed, DiskRoom.Needed(dayBytes));
+    [InlineData(0, 0, 64L << 20)]
+    [InlineData(20L << 20, 10L << 20, 64L << 20)]
+    [InlineData(60L << 20, 20L << 20, 150L << 20)]
+    public void A_day_needs_half_as_much_again_as_it_takes_and_never_less_than_64_MiB(long storeBytes, long letterBytes, long needed) =>
+        Assert.Equal(needed, DiskRoom.Needed(storeBytes, letterBytes));
 
     [Fact]
     public void Too_little_room_is_a_sentence_and_enough_is_none()
     {
-        Assert.Null(new DiskRoom(65L << 20, 64L << 20).Trouble);
-        Assert.Equal("the disk of the store has 12 MiB left and a day may need 64 MiB: free some, or letters will stop", new DiskRoom(12L << 20, 64L << 20).Trouble);
+        Assert.Null(new DiskRoom(65L << 20, 64L << 20).Trouble("/var/lib/graftwatch"));
+        Assert.Equal("the disk of /var/lib/graftwatch has 12 MiB left and a day may need 64 MiB: free some, or letters will stop", new DiskRoom(12L << 20, 64L << 20).Trouble("/var/lib/graftwatch"));
     }
+
+    [Fact]
+    public async Task The_check_and_the_daemon_need_the_same_room_for_the_same_store()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T03:00:00Z");
+        await serve.StartAsync();
+        await serve.AdvanceAsync(40);
+        await serve.LetterAsync(1);
+        long letters = await serve.Store.Figures.LoadBytesSinceAsync(serve.Now - Duration.FromDays(1), TestContext.Current.CancellationToken);
+        StoreFindings found = await StoreInspection.LookAsync(((SqliteStore)serve.Store).Path, DiskFacts.OfSystem, TestContext.Current.CancellationToken);
+        Assert.True(letters > 1000, $"{letters} bytes of letters");
+        Assert.Equal(letters, found.LetterBytesADay);
+    }
+
+    [Theory]
+    [InlineData(900, "0 KiB")]
+    [InlineData(5L << 10, "5 KiB")]
+    [InlineData(12L << 20, "12 MiB")]
+    [InlineData(3L << 29, "1.5 GiB")]
+    public void A_size_is_said_in_the_unit_that_fits(long bytes, string words) => Assert.Equal(words, DiskRoom.Size(bytes));
 
     private static bool Copied(string line) => line.Contains("BackedUp", StringComparison.Ordinal);
 

@@ -15,6 +15,7 @@ using Microsoft.Extensions.Time.Testing;
 using NodaTime;
 using NodaTime.Text;
 using Quartz;
+using WireMock;
 using WireMock.RequestBuilders;
 using WireMock.ResponseBuilders;
 using WireMock.Server;
@@ -129,6 +130,22 @@ internal sealed class ServeHarness : IAsyncDisposable
     internal async Task KillLoopAsync(string job) =>
         await host!.Services.GetRequiredKeyedService<IScheduler>(ServeBeat.Own).PauseTrigger(new TriggerKey(job));
 
+    /// <summary>Whether the daemon, asked to stop, waits for the jobs that still run.</summary>
+    internal bool IsEnding
+    {
+        get
+        {
+            try
+            {
+                return host!.Services.GetRequiredKeyedService<IScheduler>(ServeBeat.Own).Status == SchedulerStatus.ShuttingDown;
+            }
+            catch (SchedulerException)
+            {
+                return true; // It takes no more questions.
+            }
+        }
+    }
+
     /// <summary>Sets the clock without any time passing, as an operator or a time service does.</summary>
     internal void SetClock(Duration by) => Clock.Offset += by.ToTimeSpan();
 
@@ -203,6 +220,14 @@ internal sealed class ServeHarness : IAsyncDisposable
 
         Answer(Response.Create().WithStatusCode(200).WithHeader("Content-Type", "application/json").WithBody(reply.ToJsonString()));
     }
+
+    /// <summary>The service takes a request and leaves it without an answer until it is told to give one, which is that there is nothing.</summary>
+    internal void WeatherHangs(Action asked, Task release) => Answer(Response.Create().WithCallback(async _ =>
+    {
+        asked();
+        await release;
+        return new ResponseMessage { StatusCode = 404 };
+    }));
 
     internal void WeatherFails() => Answer(Response.Create().WithStatusCode(500).WithBody("out of order"));
 

@@ -35,7 +35,7 @@ internal sealed class ServeProcess : IAsyncDisposable
     /// <summary>Letters it says the mail server took from it.</summary>
     internal int Accepted => log.Count(line => line.Contains("[1003]", StringComparison.Ordinal));
 
-    internal static ServeProcess Start(string folder, string watch = "off", IReadOnlyDictionary<string, string?>? environment = null)
+    internal static ServeProcess Start(string folder, string watch = "off", IReadOnlyDictionary<string, string?>? environment = null, string listen = "off")
     {
         var start = new ProcessStartInfo(Path.Combine(AppContext.BaseDirectory, "graftwatch"))
         {
@@ -43,7 +43,7 @@ internal sealed class ServeProcess : IAsyncDisposable
             RedirectStandardOutput = true,
             WorkingDirectory = folder,
         };
-        foreach (string argument in (string[])["serve", "--config", folder, "--listen", "off", "--watch", watch])
+        foreach (string argument in (string[])["serve", "--config", folder, "--listen", listen, "--watch", watch])
         {
             start.ArgumentList.Add(argument);
         }
@@ -73,6 +73,13 @@ internal sealed class ServeProcess : IAsyncDisposable
 
     /// <summary>As a power switch would: nothing is finished.</summary>
     internal void Kill() => process.Kill();
+
+    /// <summary>As a power switch would; the process is gone when this ends.</summary>
+    internal Task KillAsync()
+    {
+        process.Kill();
+        return process.WaitForExitAsync().WaitAsync(TimeSpan.FromSeconds(60));
+    }
 
     /// <summary>As a service manager would: the program may finish what it does.</summary>
     internal async Task<int> EndAsync()

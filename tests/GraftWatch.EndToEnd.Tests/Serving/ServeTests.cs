@@ -195,4 +195,22 @@ public sealed class ServeTests
         ReceivedLetter letter = await serve.LetterAsync(1);
         Assert.Contains("°F", letter.Parse().TextBody, StringComparison.Ordinal);
     }
+
+    [Fact]
+    public async Task A_stop_while_weather_is_being_fetched_is_no_error()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare("2026-05-12T12:00:00Z");
+        await serve.StartAsync();
+        var asked = new TaskCompletionSource();
+        var release = new TaskCompletionSource();
+        serve.WeatherHangs(() => asked.TrySetResult(), release.Task);
+        serve.Clock.Advance(TimeSpan.FromHours(3));
+        await serve.WaitAsync(() => asked.Task.IsCompleted, "the next asking for weather");
+
+        Task stop = Task.Run(serve.StopAsync, TestContext.Current.CancellationToken);
+        await serve.WaitAsync(() => serve.IsEnding, "the end that waits for the fetching");
+        release.SetResult();
+        await stop;
+        Assert.DoesNotContain(serve.LogLines, line => line.Contains("WeatherJobFailed", StringComparison.Ordinal));
+    }
 }

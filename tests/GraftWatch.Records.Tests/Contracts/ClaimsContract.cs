@@ -46,6 +46,33 @@ public abstract class ClaimsContract : StoreContract
     }
 
     [Fact]
+    public async Task A_letter_that_is_asked_for_is_claimed_alone_and_before_its_next_try_but_not_out_of_other_hands()
+    {
+        await SealAsync(3);
+        LetterSlot asked = Sample.Slot("G001");
+        ClaimedLetter claim = Assert.Single(await AskAsync("east"));
+        Assert.Equal(asked, claim.Entry.Letter.Slot);
+        Assert.Empty(await AskAsync("west"));
+
+        Assert.True(await Store.Claims.FinishAsync(claim, Busy, Sample.Morning, Sample.Morning + Duration.FromHours(1), Stop));
+        Assert.Equal(["G000", "G002"], (await ClaimAsync("west")).Select(one => one.Entry.Letter.Slot.Grower));
+        ClaimedLetter again = Assert.Single(await AskAsync("west"));
+        Assert.True(await Store.Claims.FinishAsync(again, DeliveryResult.Accepted("250"), Sample.Morning, null, Stop));
+        Assert.Empty(await AskAsync("west"));
+
+        Task<IReadOnlyList<ClaimedLetter>> AskAsync(string owner) => Store.Claims.ClaimAsync(owner, new ClaimWish(9) { Occasion = asked }, Lease, Sample.Morning, Stop);
+    }
+
+    [Fact]
+    public async Task The_copies_of_a_letter_that_is_asked_for_are_claimed_on_every_channel()
+    {
+        LetterSlot slot = Sample.Slot("A");
+        await Store.Said.SealAsync([Sample.Letter(slot), Sample.Letter(slot with { Channel = "phone" }) with { MessageId = "phone@letters.example" }], [], Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(slot with { Kind = LetterKind.Urgent }, 2), Stop);
+        Assert.Equal(["mail", "phone"], (await ChannelsAsync(new ClaimWish(9) { Occasion = slot })).Order());
+    }
+
+    [Fact]
     public async Task A_clock_set_back_by_hours_does_not_hold_a_letter()
     {
         await SealAsync(1);

@@ -100,7 +100,7 @@ internal sealed class FakeLedger : ILedger, ISaidMemory, ILetterClaims
         {
             Row[] due =
             [
-                .. rows.Values.Where(row => row is { Owner: "", Entry.State: LetterState.Waiting } && (row.NextTryAt ?? now) <= now && UselessFrom(row) > now
+                .. rows.Values.Where(row => row is { Owner: "", Entry.State: LetterState.Waiting } && IsWanted(row, wish, now) && UselessFrom(row) > now
                     && (wish.Only ?? row.Channel) == row.Channel && !wish.Except.Contains(row.Channel)).OrderBy(row => row.Entry.Letter.SealedAt).Take(wish.Most),
             ];
             foreach (Row row in due)
@@ -188,6 +188,9 @@ internal sealed class FakeLedger : ILedger, ISaidMemory, ILetterClaims
             }
         }
     }
+
+    private static bool IsWanted(Row row, ClaimWish wish, Instant now) =>
+        wish.Occasion is { } occasion ? row.Entry.Letter.Slot with { Channel = occasion.Channel } == occasion : (row.NextTryAt ?? now) <= now;
 
     private static Instant UselessFrom(Row row) => row.Entry.Letter.UsefulUntil ?? row.Entry.Letter.SealedAt + SealedLetter.UsualUse;
 

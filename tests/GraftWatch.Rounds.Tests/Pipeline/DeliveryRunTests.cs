@@ -42,6 +42,30 @@ public sealed class DeliveryRunTests
     }
 
     [Fact]
+    public async Task A_letter_that_is_asked_for_is_handed_over_alone_and_once()
+    {
+        LetterSlot asked = await SealAsync();
+        await SealManyAsync(3);
+        Assert.Equal([asked], await run.HandOverAsync(asked, () => Morning, default));
+        Assert.Empty(await run.HandOverAsync(asked, () => Morning, default));
+        Assert.Equal(asked, Assert.Single(channel.Tried).Slot);
+        Assert.Equal(LetterState.Accepted, ledger[asked].State);
+    }
+
+    [Fact]
+    public async Task A_letter_that_is_asked_for_is_left_to_the_run_that_has_it_on_its_line()
+    {
+        LetterSlot slot = await SealAsync();
+        var answered = new TaskCompletionSource();
+        channel.Wait = _ => answered.Task;
+        Task<DeliveryTally> pass = PassAsync(Morning);
+        Assert.Empty(await Run("here/2").HandOverAsync(slot, () => Morning, default));
+        answered.SetResult();
+        Same(new DeliveryTally(Accepted: 1), await pass);
+        Assert.Single(channel.Tried);
+    }
+
+    [Fact]
     public async Task While_the_server_is_down_one_letter_is_tried_and_the_others_keep_their_tries()
     {
         await SealManyAsync(50);

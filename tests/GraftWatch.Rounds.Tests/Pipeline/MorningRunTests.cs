@@ -29,7 +29,7 @@ public sealed class MorningRunTests
         var home = new Place("home", new Site { LatitudeDeg = 48, LongitudeDeg = 9, ElevationM = 400 }, grower.Zone);
         settings = new MorningSettings(Handbook, new Dictionary<string, Place> { ["home"] = home }, [grower], new MorningPolicy());
         var rounds = new RoundMaking(new FakeRegister(), new WeatherGathering(weather, NullLogger<WeatherGathering>.Instance));
-        run = new MorningRun(rounds, new LetterSealing(composer, ledger, ledger), ledger, NullLogger<MorningRun>.Instance);
+        run = new MorningRun(rounds, new MorningSealing(new LetterSealing(composer, ledger, ledger), ledger), ledger, NullLogger<MorningRun>.Instance);
     }
 
     [Fact]
@@ -139,7 +139,7 @@ public sealed class MorningRunTests
     public async Task Another_choice_of_channels_makes_no_second_letter_of_the_day()
     {
         await LookAsync(Due);
-        var fresh = new MorningRun(new RoundMaking(new FakeRegister(), new WeatherGathering(weather, NullLogger<WeatherGathering>.Instance)), new LetterSealing(composer, ledger, ledger), ledger, NullLogger<MorningRun>.Instance);
+        var fresh = new MorningRun(new RoundMaking(new FakeRegister(), new WeatherGathering(weather, NullLogger<WeatherGathering>.Instance)), new MorningSealing(new LetterSealing(composer, ledger, ledger), ledger), ledger, NullLogger<MorningRun>.Instance);
         Assert.IsType<MorningOutcome.AlreadySealed>(await fresh.LookAsync(grower with { Morning = ["phone"] }, settings, Due + Duration.FromMinutes(1), default));
         Assert.Single(ledger.Entries);
     }

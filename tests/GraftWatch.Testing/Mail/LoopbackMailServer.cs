@@ -58,6 +58,12 @@ public sealed class LoopbackMailServer : IAsyncDisposable
     /// <summary>Connections so far.</summary>
     public int Sessions => keeper.Sessions;
 
+    /// <summary>Texts that came whole so far, those too that are not answered yet.</summary>
+    public int Whole => keeper.Whole;
+
+    /// <summary>Texts that came whole and were refused after the final dot.</summary>
+    public IReadOnlyCollection<byte[]> Refused => keeper.Refused;
+
     /// <summary>Accepted letters, in the order of their receipts.</summary>
     public IReadOnlyCollection<ReceivedLetter> Received => keeper.Received;
 
@@ -101,9 +107,15 @@ public sealed class LoopbackMailServer : IAsyncDisposable
     private sealed class Keeper(LoopbackMailOptions options) : MessageStore, IMailboxFilter, IUserAuthenticator
     {
         private readonly ConcurrentQueue<ReceivedLetter> received = new();
+        private readonly ConcurrentQueue<byte[]> refused = new();
         private int sessions;
+        private int whole;
 
         public int Sessions => Volatile.Read(ref sessions);
+
+        public int Whole => Volatile.Read(ref whole);
+
+        public IReadOnlyCollection<byte[]> Refused => refused;
 
         public IReadOnlyCollection<ReceivedLetter> Received => received;
 
@@ -114,9 +126,11 @@ public sealed class LoopbackMailServer : IAsyncDisposable
         {
             if (options.RefuseText is { } refuse)
             {
+                refused.Enqueue([.. buffer.ToArray(), (byte)'\r', (byte)'\n']);
                 return new SmtpResponse((SmtpReplyCode)refuse.Code, refuse.Words);
             }
 
+            Interlocked.Increment(ref whole);
             if (options.TextTakes > TimeSpan.Zero)
             {
                 await Task.Delay(options.TextTakes, cancellationToken);

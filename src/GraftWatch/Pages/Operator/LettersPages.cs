@@ -203,7 +203,7 @@ internal sealed partial class LettersPages(RecordsStore store, SettingsInForce s
         {
             using var stream = new MemoryStream(letter.Bytes.ToArray());
             using MimeMessage message = MimeMessage.Load(stream);
-            return WithoutLinks((message.TextBody ?? string.Empty).Replace("\r\n", "\n", StringComparison.Ordinal));
+            return WithoutLinks((message.BodyParts.OfType<TextPart>().FirstOrDefault(part => part.IsPlain)?.GetText(System.Text.Encoding.UTF8) ?? string.Empty).Replace("\r\n", "\n", StringComparison.Ordinal));
         }
         catch (FormatException)
         {

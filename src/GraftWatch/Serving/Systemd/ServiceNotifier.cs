@@ -10,6 +10,7 @@ internal sealed class ServiceNotifier(
     ServiceManager manager, ServeState state, GrowersInForce growers, TimeProvider clock, IHostApplicationLifetime lifetime) : BackgroundService
 {
     private static readonly ZonedDateTimePattern Hour = ZonedDateTimePattern.CreateWithInvariantCulture("ddd d MMM HH:mm z", null);
+    private static readonly TimeSpan Waiting = TimeSpan.FromMilliseconds(500);
     private static readonly TimeSpan Usual = TimeSpan.FromSeconds(5);
     private static readonly TimeSpan Longer = TimeSpan.FromSeconds(60);
 
@@ -17,13 +18,20 @@ internal sealed class ServiceNotifier(
     {
         using CancellationTokenRegistration stopping = lifetime.ApplicationStopping.Register(manager.Stopping);
         TimeSpan pause = manager.Watchdog is { } watchdog && watchdog / 3 < Usual ? watchdog / 3 : Usual;
-        bool isReady = false;
         long fed = 0;
         string said = string.Empty;
         IReadOnlyList<Grower> served = [];
-        using var timer = new PeriodicTimer(TimeSpan.FromMilliseconds(200), clock);
         try
         {
+            while (!state.FirstLook.IsCompleted)
+            {
+                manager.Patience(Longer, state.Pulse.Held ?? "Looking through the mornings for the first time");
+                await Task.WhenAny(state.FirstLook, Task.Delay(Waiting, clock, stoppingToken)).ConfigureAwait(false);
+                stoppingToken.ThrowIfCancellationRequested();
+            }
+
+            using var timer = new PeriodicTimer(pause, clock);
+            bool isReady = false;
             do
             {
                 if (state.Pulse.Progress is var progress && progress != fed)
@@ -34,16 +42,10 @@ internal sealed class ServiceNotifier(
                 }
 
                 string status = Status(served);
-                if (!isReady && state.Report().LastLook is not null)
+                if (!isReady)
                 {
                     isReady = true;
-                    timer.Period = pause;
                     manager.Ready(status);
-                }
-                else if (!isReady)
-                {
-                    timer.Period = TimeSpan.FromMilliseconds(500);
-                    manager.Patience(Longer, state.Pulse.Held ?? "Looking through the mornings for the first time");
                 }
                 else if (status != said)
                 {
