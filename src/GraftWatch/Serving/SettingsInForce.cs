@@ -5,6 +5,7 @@ using GraftWatch.Rounds.Schedules;
 using GraftWatch.Rounds.Urgent;
 using GraftWatch.Settings;
 using GraftWatch.Settings.Effective;
+using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Installation;
 
 namespace GraftWatch.Serving;
@@ -15,6 +16,7 @@ internal sealed class SettingsInForce
 {
     private readonly string folder;
     private string seen;
+    private bool unread;
     private volatile ServeSettings current;
 
     private SettingsInForce(string folder, string seen, ServeSettings current)
@@ -43,23 +45,31 @@ internal sealed class SettingsInForce
     internal static SettingsInForce? Load(string folder, out IReadOnlyList<string> faults)
     {
         string fingerprint = Fingerprint(folder);
-        return Read(folder, out faults) is { } settings ? new SettingsInForce(folder, fingerprint, settings) : null;
+        ServeSettings? settings = Read(folder, out IReadOnlyList<SettingsFault> found);
+        faults = Words(found);
+        return settings is null ? null : new SettingsInForce(folder, fingerprint, settings);
     }
 
     /// <summary>Looks whether the files changed, and takes them over when they are right.</summary>
     internal SettingsLook Look()
     {
         string fingerprint = Fingerprint(folder);
-        if (fingerprint == seen)
+        if (fingerprint == seen && !unread)
         {
             return SettingsLook.Unchanged;
         }
 
+        bool isAnotherEdit = fingerprint != seen;
         seen = fingerprint;
-        if (Read(folder, out IReadOnlyList<string> faults) is not { } settings)
+        ServeSettings? settings = Read(folder, out IReadOnlyList<SettingsFault> faults);
+
+        // Who may read a file can change without a trace in its length and time.
+        unread = faults.Any(fault => fault.IsUnread);
+        if (settings is null)
         {
-            Refused = faults;
-            return SettingsLook.Refused;
+            IReadOnlyList<string> before = Refused;
+            Refused = Words(faults);
+            return isAnotherEdit || !Refused.SequenceEqual(before, StringComparer.Ordinal) ? SettingsLook.Refused : SettingsLook.Unchanged;
         }
 
         Refused = [];
@@ -72,11 +82,13 @@ internal sealed class SettingsInForce
         return SettingsLook.TakenOver;
     }
 
-    private static ServeSettings? Read(string folder, out IReadOnlyList<string> faults)
+    private static IReadOnlyList<string> Words(IReadOnlyList<SettingsFault> faults) => [.. faults.Select(fault => fault.ToString())];
+
+    private static ServeSettings? Read(string folder, out IReadOnlyList<SettingsFault> faults)
     {
         Loaded<Handbook> handbook = SettingsLoader.LoadHandbook(folder);
         Loaded<GraftWatchSettings> installation = SettingsLoader.LoadGraftWatch(Path.Combine(folder, SettingsLoader.InstallationName));
-        faults = [.. installation.Faults.Select(fault => fault.ToString()), .. handbook.Faults.Select(fault => fault.ToString())];
+        faults = [.. installation.Faults, .. handbook.Faults];
         return handbook.IsValid && installation.IsValid ? ServeSettings.From(installation.Value, handbook.Value) : null;
     }
 
