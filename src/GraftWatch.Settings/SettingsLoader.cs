@@ -101,7 +101,7 @@ public static class SettingsLoader
     {
         if (text.Trouble is { } trouble)
         {
-            faults.AddSyntax(0, 0, trouble);
+            faults.AddUnread(trouble);
             return new TomlTable(1, 1);
         }
 

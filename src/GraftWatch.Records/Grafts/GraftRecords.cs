@@ -84,7 +84,8 @@ internal sealed class GraftRecords(SqlEngine engine) : IRegister, IRegisterKeepe
             async session => await session.ListAsync(Note, Notes + " ORDER BY o.at, o.id", ("@grower", grower)).ConfigureAwait(false),
             cancellationToken);
 
-    private static async Task<long?> ObserveAsync(SqlSession session, string grower, Observation observation, string words, Instant notedAt)
+    /// <summary>Notes what was seen or done at a graft, inside a transaction; null when the grower has no graft with that label.</summary>
+    public static async Task<long?> ObserveAsync(SqlSession session, string grower, Observation observation, string words, Instant notedAt)
     {
         long? known = await session.NumberAsync(
             "SELECT g.id FROM grower g JOIN graft t ON t.grower_id = g.id WHERE g.name = @grower AND t.label = @label",

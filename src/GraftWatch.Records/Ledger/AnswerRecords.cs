@@ -1,7 +1,9 @@
 using System.Data.Common;
 using System.Globalization;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Records.Engine;
+using GraftWatch.Records.Grafts;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
@@ -32,10 +34,21 @@ internal sealed class AnswerRecords(SqlEngine engine) : IAnswerBook
         FROM grower g WHERE g.name = @grower
         """;
 
-    public Task<long> AnswerAsync(string grower, SaidAnswer answer, IReadOnlyList<SaidLine> lines, LocalDate date, CancellationToken cancellationToken)
+    // Only work that is done leaves notes; an older note of the same union bears another instant.
+    private const string ForgetTraces =
+        """
+        UPDATE observation SET undone_at = @at
+        WHERE undone_at IS NULL AND noted_at = at
+          AND (grower_id, noted_at) IN (SELECT a.grower_id, a.at FROM answer a WHERE a.id = @answer AND a.state = 'done')
+          AND label IN (SELECT t.label FROM answer_graft t WHERE t.answer_id = @answer)
+        """;
+
+    public Task<long> AnswerAsync(
+        string grower, SaidAnswer answer, IReadOnlyList<SaidLine> lines, LocalDate date, IReadOnlyList<(Observation Observation, string Words)> traces, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(answer);
         ArgumentNullException.ThrowIfNull(lines);
+        ArgumentNullException.ThrowIfNull(traces);
         return engine.WriteAsync(
             async session =>
             {
@@ -54,10 +67,30 @@ internal sealed class AnswerRecords(SqlEngine engine) : IAnswerBook
                         ("@at", Stored.Ticks(answer.At)),
                         ("@level", Stored.Word(line.Level)),
                     ]).ConfigureAwait(false);
-                return await SaidRecords.AnswerAsync(session, grower, answer).ConfigureAwait(false);
+                long number = await SaidRecords.AnswerAsync(session, grower, answer).ConfigureAwait(false);
+                foreach ((Observation observation, string words) in traces)
+                {
+                    await GraftRecords.ObserveAsync(session, grower, observation, words, answer.At).ConfigureAwait(false);
+                }
+
+                return number;
             },
             cancellationToken);
     }
+
+    public Task<UndoOutcome> UndoAsync(string grower, long answer, Instant at, CancellationToken cancellationToken) =>
+        engine.WriteAsync(
+            async session =>
+            {
+                UndoOutcome outcome = await Undo.TakeBackAsync(session, "answer", "at", grower, answer, at).ConfigureAwait(false);
+                if (outcome == UndoOutcome.Undone)
+                {
+                    await session.ExecuteAsync(ForgetTraces, ("@at", Stored.Ticks(at)), ("@answer", answer)).ConfigureAwait(false);
+                }
+
+                return outcome;
+            },
+            cancellationToken);
 
     public Task<IReadOnlyList<NotedAnswer>> LoadAnswersAsync(string grower, Instant since, CancellationToken cancellationToken) =>
         engine.ReadAsync<IReadOnlyList<NotedAnswer>>(

@@ -53,6 +53,8 @@ internal sealed class LetterClaims(SqlEngine engine) : ILetterClaims
             cancellationToken);
     }
 
+    public Task ShowPresenceAsync(string owner, CancellationToken cancellationToken) => engine.ShowPresenceAsync(owner, cancellationToken);
+
     public Task<bool> FinishAsync(ClaimedLetter claim, DeliveryResult result, Instant at, Instant? nextTryAt, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(claim);

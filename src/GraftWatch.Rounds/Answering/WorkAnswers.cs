@@ -12,11 +12,9 @@ namespace GraftWatch.Rounds.Answering;
 /// The notes of one answer bear its instant; that is how they are found when it is taken back. <see cref="ObservationKind"/>
 /// says which work leaves a note; the rest is known by the answer alone.
 /// </remarks>
-/// <param name="book">Answers.</param>
-/// <param name="said">Takes answers back.</param>
-/// <param name="keeper">Notes what was done.</param>
+/// <param name="book">Answers, and the notes they leave.</param>
 /// <param name="wordsOf">The words a note is kept with.</param>
-public sealed class WorkAnswers(IAnswerBook book, ISaidMemory said, IRegisterKeeper keeper, Func<Observation, string> wordsOf)
+public sealed class WorkAnswers(IAnswerBook book, Func<Observation, string> wordsOf)
 {
     /// <summary>Notes an answer.</summary>
     /// <param name="grower">Whose.</param>
@@ -46,18 +44,9 @@ public sealed class WorkAnswers(IAnswerBook book, ISaidMemory said, IRegisterKee
         var answer = new SaidAnswer(advice.Action, advice.Hazard, labels, state, state == SaidState.PutOff ? today.PlusDays(1) : null, at, today);
         Level level = advice.Reached ?? advice.Level;
         SaidLine[] lines = [.. labels.Select(label => new SaidLine(advice.Action, advice.Hazard, label, level, advice.OpenSince ?? today))];
-        long id = await book.AnswerAsync(grower.Name, answer, lines, today, cancellationToken).ConfigureAwait(false);
-        if (state == SaidState.Done)
-        {
-            var traces = new WorkTraces(handbook);
-            (Observation, string)[] notes = [.. labels.SelectMany(label => traces.Of(advice, label, at)).Select(note => (note, wordsOf(note)))];
-            if (notes.Length > 0)
-            {
-                await keeper.ObserveManyAsync(grower.Name, notes, at, cancellationToken).ConfigureAwait(false);
-            }
-        }
-
-        return id;
+        var traces = new WorkTraces(handbook);
+        (Observation, string)[] notes = state == SaidState.Done ? [.. labels.SelectMany(label => traces.Of(advice, label, at)).Select(note => (note, wordsOf(note)))] : [];
+        return await book.AnswerAsync(grower.Name, answer, lines, today, notes, cancellationToken).ConfigureAwait(false);
     }
 
     /// <summary>Takes an answer back, with the notes it left.</summary>
@@ -65,23 +54,9 @@ public sealed class WorkAnswers(IAnswerBook book, ISaidMemory said, IRegisterKee
     /// <param name="id">Number of the answer.</param>
     /// <param name="now">The instant.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
-    public async Task<UndoOutcome> UndoAsync(Grower grower, long id, Instant now, CancellationToken cancellationToken)
+    public Task<UndoOutcome> UndoAsync(Grower grower, long id, Instant now, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(grower);
-        Instant since = now - Duration.FromDays(UndoWindow.Days + 1);
-        IReadOnlyList<NotedAnswer> answers = await book.LoadAnswersAsync(grower.Name, since, cancellationToken).ConfigureAwait(false);
-        UndoOutcome outcome = await said.UndoAnswerAsync(grower.Name, id, now, cancellationToken).ConfigureAwait(false);
-        if (outcome == UndoOutcome.Undone && answers.FirstOrDefault(noted => noted.Id == id)?.Answer is { State: SaidState.Done } answer)
-        {
-            var labels = answer.Grafts.ToHashSet(StringComparer.Ordinal);
-            IReadOnlyList<NotedObservation> notes = await keeper.LoadNotesAsync(grower.Name, cancellationToken).ConfigureAwait(false);
-            long[] left = [.. notes.Where(note => note.NotedAt == answer.At && note.Observation.At == answer.At && note.UndoneAt is null && labels.Contains(note.Observation.Label)).Select(note => note.Note)];
-            if (left.Length > 0)
-            {
-                await keeper.UndoObservationsAsync(grower.Name, left, now, cancellationToken).ConfigureAwait(false);
-            }
-        }
-
-        return outcome;
+        return book.UndoAsync(grower.Name, id, now, cancellationToken);
     }
 }

@@ -16,8 +16,9 @@ namespace GraftWatch.Rounds.Pipeline;
 /// <param name="ledger">Counts what waits.</param>
 /// <param name="channel">Carries them.</param>
 /// <param name="worker">Name of this worker, stable over restarts and nobody else's.</param>
+/// <param name="time">Paces the renewal of leases while a server answers.</param>
 /// <param name="logger">Log.</param>
-public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterChannel channel, IWorkerName worker, ILogger<DeliveryRun> logger)
+public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterChannel channel, IWorkerName worker, TimeProvider time, ILogger<DeliveryRun> logger)
 {
     // Renewed when a letter is started and while it is on the line. Short, so that what a dead machine held is free again within a minute.
     private static readonly Duration Lease = Duration.FromSeconds(25);
@@ -211,21 +212,30 @@ public sealed class DeliveryRun(ILetterClaims claims, ILedger ledger, ILetterCha
     // A server may take minutes to answer the final dot; as long as this program waits for it, nobody else may have the letter.
     private async Task RenewAsync(ClaimedLetter claim, CancellationToken ended)
     {
-        try
+        bool isTold = false;
+        while (!ended.IsCancellationRequested)
         {
-            while (true)
+            try
             {
-                await Task.Delay(Renewal, ended).ConfigureAwait(false);
+                await Task.Delay(Renewal, time, ended).ConfigureAwait(false);
+
                 await claims.StartAsync(claim, Lease, ended).ConfigureAwait(false);
+
+                // A server that was started anew has forgotten who is there; a lease that ran out meanwhile is left to a holder who is.
+                await claims.ShowPresenceAsync(claim.Owner, ended).ConfigureAwait(false);
             }
-        }
-        catch (OperationCanceledException)
-        {
-            // The letter has been answered.
-        }
-        catch (Exception fault)
-        {
-            Log.LeaseNotRenewed(logger, fault, claim.Entry.Letter.Slot.Grower);
+            catch (OperationCanceledException) when (ended.IsCancellationRequested)
+            {
+                // The letter has been answered.
+            }
+            catch (Exception fault)
+            {
+                if (!isTold)
+                {
+                    Log.LeaseNotRenewed(logger, fault, claim.Entry.Letter.Slot.Grower);
+                    isTold = true;
+                }
+            }
         }
     }
 

@@ -1,3 +1,4 @@
+using GraftWatch.Aftercare.Grafts;
 using NodaTime;
 
 namespace GraftWatch.Rounds.Ports;
@@ -12,7 +13,22 @@ public interface IAnswerBook
     /// <param name="date">The grower's local day.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     /// <returns>The number of the answer, for taking it back.</returns>
-    Task<long> AnswerAsync(string grower, SaidAnswer answer, IReadOnlyList<SaidLine> lines, LocalDate date, CancellationToken cancellationToken);
+    Task<long> AnswerAsync(string grower, SaidAnswer answer, IReadOnlyList<SaidLine> lines, LocalDate date, CancellationToken cancellationToken) =>
+        AnswerAsync(grower, answer, lines, date, [], cancellationToken);
+
+    /// <summary>As <see cref="AnswerAsync(string, SaidAnswer, IReadOnlyList{SaidLine}, LocalDate, CancellationToken)"/>, with what the work left at the unions: all of it is kept or nothing.</summary>
+    /// <param name="grower">Grower's name.</param>
+    /// <param name="answer">The answer.</param>
+    /// <param name="lines">The lines it answers, one a graft.</param>
+    /// <param name="date">The grower's local day.</param>
+    /// <param name="traces">How the unions stand now, with the words the notes are kept with; they bear the answer's instant, and labels the grower does not have are left out.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    /// <returns>The number of the answer, for taking it back.</returns>
+    Task<long> AnswerAsync(
+        string grower, SaidAnswer answer, IReadOnlyList<SaidLine> lines, LocalDate date, IReadOnlyList<(Observation Observation, string Words)> traces, CancellationToken cancellationToken);
+
+    /// <summary>Takes an answer back within <see cref="UndoWindow.Days"/> days, with the notes that bear its instant, in one transaction.</summary>
+    Task<UndoOutcome> UndoAsync(string grower, long answer, Instant at, CancellationToken cancellationToken);
 
     /// <summary>The grower's answers since an instant, newest first, those taken back too.</summary>
     Task<IReadOnlyList<NotedAnswer>> LoadAnswersAsync(string grower, Instant since, CancellationToken cancellationToken);

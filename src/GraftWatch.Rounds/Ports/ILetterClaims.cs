@@ -26,6 +26,9 @@ public interface ILetterClaims
     /// <returns>False when the claim was lost or the letter no longer waits; then nothing may be sent.</returns>
     Task<bool> StartAsync(ClaimedLetter claim, Duration lease, CancellationToken cancellationToken);
 
+    /// <summary>Shows other workers that this one is there, for as long as the program is; again after the store was away.</summary>
+    Task ShowPresenceAsync(string owner, CancellationToken cancellationToken);
+
     /// <summary>Notes the outcome of the try and lets the letter go.</summary>
     /// <param name="claim">The claim.</param>
     /// <param name="result">The outcome.</param>

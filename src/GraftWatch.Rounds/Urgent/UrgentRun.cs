@@ -1,6 +1,8 @@
 using System.Collections.Concurrent;
 using System.Runtime.InteropServices;
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Aftercare.Trade;
 using GraftWatch.Microclimate.Weather;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
@@ -10,10 +12,10 @@ using NodaTime;
 
 namespace GraftWatch.Rounds.Urgent;
 
-/// <summary>One look between two letters: when the hours of a grower's places changed and something new is urgent, a note is sealed.</summary>
+/// <summary>One look between two letters: when the hours of a grower's places, the register or the answers changed and something new is urgent, a note is sealed.</summary>
 /// <remarks>
 /// Running it again makes no second note: what a note said is remembered with it, and a slot is taken once. What was found for
-/// which hours lives in memory only; a program that starts anew looks once more and comes to the same.
+/// which of them lives in memory only; a program that starts anew looks once more and comes to the same.
 /// </remarks>
 public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger ledger, IRegister register, ILogger<UrgentRun> logger)
 {
@@ -46,10 +48,10 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
         }
 
         RoundRequest request = await rounds.GatherAsync(grower, today, settings, now, OldestHours, cancellationToken).ConfigureAwait(false);
-        var seen = new Seen(today, nextLetter, Fingerprint(request.Places), null);
+        var seen = new Seen(today, nextLetter, settings.Handbook, Fingerprint(request.Places), Fingerprint(request), null);
         if (looked.TryGetValue(grower.Name, out Seen? before) && before with { HeldUntil = null } == seen && (before.HeldUntil is null || now < before.HeldUntil))
         {
-            return new UrgentOutcome.Nothing("the hours are those of the last look");
+            return new UrgentOutcome.Nothing("hours, register and answers are those of the last look");
         }
 
         UrgentOutcome outcome = await DecideAsync(grower, request, nextLetter, now, cancellationToken).ConfigureAwait(false);
@@ -76,6 +78,37 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
         }
 
         return ((ulong)(uint)high.ToHashCode() << 32) | (uint)low.ToHashCode();
+    }
+
+    // Lines that nobody answered are left out: a note adds them itself, and what it said is no news to the next look.
+    private static ulong Fingerprint(RoundRequest request)
+    {
+        var low = new HashCode();
+        var high = new HashCode();
+        high.Add(request.Grafts.Count);
+        high.Add(request.Observations.Count);
+        foreach (Graft graft in request.Grafts)
+        {
+            Add(graft with { Assumed = [] });
+        }
+
+        foreach (Observation observation in request.Observations)
+        {
+            Add(observation);
+        }
+
+        foreach (SaidBefore answered in request.Said.Where(line => line.State != SaidState.Open))
+        {
+            Add(answered);
+        }
+
+        return ((ulong)(uint)high.ToHashCode() << 32) | (uint)low.ToHashCode();
+
+        void Add(object one)
+        {
+            low.Add(one);
+            high.Add(one);
+        }
     }
 
     // What the next letter still says in good time is not worth disturbing anybody for.
@@ -131,7 +164,7 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
         }
     }
 
-    private sealed record Seen(LocalDate Date, Instant NextLetter, ulong Hours, Instant? HeldUntil);
+    private sealed record Seen(LocalDate Date, Instant NextLetter, Handbook Handbook, ulong Hours, ulong Register, Instant? HeldUntil);
 }
 
 /// <summary>What became of one look between two letters.</summary>

@@ -37,6 +37,15 @@ internal sealed class FaultList(string file)
         }
     }
 
+    /// <summary>The file could not be read; nothing else is said of it.</summary>
+    internal void AddUnread(string why)
+    {
+        if (brokenLines.Add(0))
+        {
+            Keep(new SettingsFault(File, 0, 0, string.Empty, why, string.Empty, string.Empty) { IsUnread = true });
+        }
+    }
+
     /// <summary>What stands after this line cannot be told from text; nothing more is said of it.</summary>
     internal void SilenceAfter(int line) => lastReadable = line;
 

@@ -12,6 +12,9 @@ namespace GraftWatch.Settings.Faults;
 /// <param name="Example">A line that would be right, or empty.</param>
 public sealed record SettingsFault(string File, int Line, int Column, string Key, string Problem, string Expected, string Example)
 {
+    /// <summary>Whether the file could not be read at all: it may be right, and the next look may find it so.</summary>
+    public bool IsUnread { get; init; }
+
     /// <summary>The fault as one line for a terminal, a log or a letter.</summary>
     public override string ToString()
     {

@@ -3,59 +3,58 @@ namespace GraftWatch.Settings.Live;
 /// <summary>What the files of a settings folder hold at one moment; a file that is absent is null.</summary>
 public sealed class FolderBytes
 {
-    private readonly IReadOnlyDictionary<string, byte[]?> files;
+    private readonly string folder;
+    private readonly Dictionary<string, SourceText?> files;
 
-    /// <summary>Takes bytes from memory.</summary>
-    public FolderBytes(string folder, IReadOnlyDictionary<string, byte[]?> files)
+    private FolderBytes(string folder, Dictionary<string, SourceText?> files)
     {
-        Folder = folder;
+        this.folder = folder;
         this.files = files;
     }
 
-    /// <summary>The folder.</summary>
-    public string Folder { get; }
+    /// <summary>Whether a file is there that could not be read.</summary>
+    public bool IsUnread => files.Values.Any(file => file?.Trouble is not null);
 
-    /// <summary>The bytes of a file, or null when it is absent.</summary>
-    public byte[]? this[string name] => files.GetValueOrDefault(name);
+    /// <summary>Takes bytes from memory.</summary>
+    public static FolderBytes FromMemory(string folder, IReadOnlyDictionary<string, byte[]?> files) => new(
+        folder,
+        ShippedDefaults.Names.ToDictionary(name => name, name => files.GetValueOrDefault(name) is { } bytes ? SourceText.FromMemory(Path.Combine(folder, name), bytes) : null, StringComparer.Ordinal));
 
-    /// <summary>Reads a folder; null when one of the files cannot be read just now, as while an editor saves it.</summary>
-    public static FolderBytes? Read(string folder)
-    {
-        var files = new Dictionary<string, byte[]?>(StringComparer.Ordinal);
-        foreach (string name in ShippedDefaults.Names)
-        {
-            try
-            {
-                files[name] = File.ReadAllBytes(Path.Combine(folder, name));
-            }
-            catch (Exception absent) when (absent is FileNotFoundException or DirectoryNotFoundException)
-            {
-                files[name] = null;
-            }
-            catch (Exception busy) when (busy is IOException or UnauthorizedAccessException)
-            {
-                return null;
-            }
-        }
+    /// <summary>Reads a folder.</summary>
+    public static FolderBytes Read(string folder) => new(folder, ShippedDefaults.Names.ToDictionary(name => name, name => ReadFile(folder, name), StringComparer.Ordinal));
 
-        return new FolderBytes(folder, files);
-    }
+    /// <summary>Where a file of the folder lies.</summary>
+    internal string PathOf(string name) => Path.Combine(folder, name);
 
-    /// <summary>The file as the loader takes it; the shipped copy when it is absent.</summary>
-    internal SourceText Source(string name) => this[name] is { } bytes ? SourceText.FromMemory(Path.Combine(Folder, name), bytes) : SourceText.Shipped(name);
+    /// <summary>Reads what the files hold: whole and right, or every fault at once.</summary>
+    internal (Loaded<Aftercare.Trade.Handbook> Handbook, Loaded<Installation.GraftWatchSettings> Installation) Load() => (
+        SettingsLoader.ReadHandbook(new HandbookFiles(Source("species.toml"), Source("materials.toml"), Source("thresholds.toml"))),
+        SettingsLoader.ReadGraftWatch(
+            files[SettingsLoader.InstallationName] ?? SourceText.FromDisk(PathOf(SettingsLoader.InstallationName), SettingsLoader.InstallationName),
+            Path.GetFullPath(folder),
+            Source("species.toml")));
 
-    internal bool Same(FolderBytes other, IEnumerable<string> names) => names.All(n => Same(this[n], other[n]));
+    /// <summary>Whether all files were read and hold the same.</summary>
+    internal bool Same(FolderBytes other) => files.All(file => Same(file.Value, other.files[file.Key]));
 
     /// <summary>Names of files that were there before and are absent now.</summary>
-    internal IEnumerable<string> GoneSince(FolderBytes before, IEnumerable<string> names) => names.Where(n => before[n] is not null && this[n] is null);
+    internal IEnumerable<string> GoneSince(FolderBytes before) => files.Keys.Where(name => before.files[name] is not null && files[name] is null);
 
     /// <summary>Whether a file is the beginning of what it was before, or lost the end of its last line: most likely it is being written just now.</summary>
-    internal bool LooksHalfWritten(FolderBytes before, IEnumerable<string> names) =>
-        names.Any(n => before[n] is { } old && this[n] is { } now && LooksHalfWritten(old, now));
+    internal bool LooksHalfWritten(FolderBytes before) =>
+        files.Any(file => before.files[file.Key] is { } old && file.Value is { } now && LooksHalfWritten(old.Bytes.Span, now.Bytes.Span));
 
-    private static bool LooksHalfWritten(byte[] old, byte[] now) =>
-        (now.Length < old.Length && old.AsSpan().StartsWith(now)) || (old is [.., (byte)'\n'] && now is not [.., (byte)'\n']);
+    private static SourceText? ReadFile(string folder, string name)
+    {
+        string path = Path.Combine(folder, name);
+        return File.Exists(path) ? SourceText.FromDisk(path, name) : null;
+    }
 
-    private static bool Same(byte[]? left, byte[]? right) =>
-        ReferenceEquals(left, right) || (left is not null && right is not null && left.AsSpan().SequenceEqual(right));
+    private static bool LooksHalfWritten(ReadOnlySpan<byte> old, ReadOnlySpan<byte> now) =>
+        (now.Length < old.Length && old.StartsWith(now)) || (old is [.., (byte)'\n'] && now is not [.., (byte)'\n']);
+
+    private static bool Same(SourceText? left, SourceText? right) =>
+        ReferenceEquals(left, right) || (left is { Trouble: null } && right is { Trouble: null } && left.Bytes.Span.SequenceEqual(right.Bytes.Span));
+
+    private SourceText Source(string name) => files[name] ?? SourceText.Shipped(name);
 }

@@ -1,88 +1,118 @@
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Settings.Effective;
+using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Installation;
 using NodaTime;
 
 namespace GraftWatch.Settings.Live;
 
-/// <summary>Decides which settings are in force, from what the files hold and the time. No clock and no disk of its own.</summary>
+/// <summary>
+/// Decides which settings are in force, from what the files hold and the time: a right edit comes into force once the files have
+/// stood still, a wrong one is refused whole and the values before it stay. No clock and no disk of its own.
+/// </summary>
 public sealed class SettingsKeeper
 {
-    private static readonly string[] HandbookNames = ["species.toml", "materials.toml", "thresholds.toml"];
-    private static readonly string[] InstallationNames = [SettingsLoader.InstallationName];
+    private readonly StandingStill still;
+    private FolderBytes accepted;
+    private FolderBytes? judged;
+    private FolderBytes? waiting;
+    private Instant waitingSince;
 
-    private readonly KeptFiles<Handbook> handbook;
-    private readonly KeptFiles<GraftWatchSettings> installation;
-
-    private SettingsKeeper(KeptFiles<Handbook> handbook, KeptFiles<GraftWatchSettings> installation, Instant at)
+    private SettingsKeeper(FolderBytes first, StandingStill still, SettingsSnapshot current)
     {
-        this.handbook = handbook;
-        this.installation = installation;
-        Current = Snapshot(OutcomeKind.Started, [], at, 1);
+        this.still = still;
+        accepted = judged = first;
+        Current = current;
     }
 
     /// <summary>The settings in force.</summary>
     public SettingsSnapshot Current { get; private set; }
 
     /// <summary>Whether an edit has been seen that has not stood still long enough to be judged.</summary>
-    public bool IsWaiting => handbook.IsWaiting || installation.IsWaiting;
+    public bool IsWaiting => waiting is not null;
 
     /// <summary>Starts with the files as they are; without a keeper, and with every fault, when they are wrong.</summary>
-    public static Loaded<SettingsKeeper> Start(FolderBytes first, LiveSettingsOptions options, Instant at)
+    public static Loaded<SettingsKeeper> Start(FolderBytes first, StandingStill still)
     {
-        Loaded<Handbook> book = LoadHandbook(first);
-        Loaded<GraftWatchSettings> settings = LoadInstallation(first);
-        IReadOnlyList<FileOrigin> origins = [.. book.Origins, .. settings.Origins];
-        if (!book.IsValid || !settings.IsValid)
-        {
-            return Loaded<SettingsKeeper>.Invalid([.. settings.Faults, .. book.Faults], origins, []);
-        }
-
-        var keptBook = new KeptFiles<Handbook>(HandbookNames, LoadHandbook, SettingsDifference.Between, options, first, book);
-        var keptSettings = new KeptFiles<GraftWatchSettings>(InstallationNames, LoadInstallation, SettingsDifference.Between, options, first, settings);
-        return Loaded<SettingsKeeper>.Valid(new SettingsKeeper(keptBook, keptSettings, at), origins, [.. settings.Warnings, .. book.Warnings]);
+        ArgumentNullException.ThrowIfNull(first);
+        (Loaded<Handbook> handbook, Loaded<GraftWatchSettings> installation) = first.Load();
+        IReadOnlyList<FileOrigin> origins = [.. handbook.Origins, .. installation.Origins];
+        IReadOnlyList<SettingsFault> warnings = [.. installation.Warnings, .. handbook.Warnings];
+        return handbook.IsValid && installation.IsValid
+            ? Loaded<SettingsKeeper>.Valid(new SettingsKeeper(first, still, new SettingsSnapshot { Handbook = handbook.Value, Installation = installation.Value }), origins, warnings)
+            : Loaded<SettingsKeeper>.Invalid([.. installation.Faults, .. handbook.Faults], origins, warnings);
     }
 
-    /// <summary>Takes in what the files hold now; true when <see cref="Current"/> is a new snapshot.</summary>
-    public bool Observe(FolderBytes now, Instant at)
+    /// <summary>Takes in what the files hold now.</summary>
+    public OutcomeKind Observe(FolderBytes now, Instant at)
     {
-        Outcome<Handbook> ofBook = handbook.Observe(now, at);
-        Outcome<GraftWatchSettings> ofSettings = installation.Observe(now, at);
-        OutcomeKind[] kinds = [ofBook.Kind, ofSettings.Kind];
-        OutcomeKind kind = new[] { OutcomeKind.Refused, OutcomeKind.Accepted, OutcomeKind.TakenBack }.FirstOrDefault(kinds.Contains);
-        if (kind == OutcomeKind.Nothing)
+        ArgumentNullException.ThrowIfNull(now);
+        if (now.IsUnread)
         {
-            return false;
+            // What they hold is not known: whatever it is, it is judged anew once it can be read.
+            waiting = judged = null;
+            (Loaded<Handbook> handbook, Loaded<GraftWatchSettings> installation) = now.Load();
+            return Refuse([.. installation.Faults, .. handbook.Faults]);
         }
 
-        Current = Snapshot(kind, [.. ofSettings.Changes, .. ofBook.Changes], at, Current.Version + 1);
-        return true;
+        if (judged is not null && now.Same(judged))
+        {
+            waiting = null;
+            return OutcomeKind.Nothing;
+        }
+
+        if (now.Same(accepted))
+        {
+            waiting = null;
+            judged = accepted;
+            Current = Current with { Changes = [], Refused = [] };
+            return OutcomeKind.TakenBack;
+        }
+
+        // A clock that went back starts the wait anew.
+        if (waiting is null || !now.Same(waiting) || at < waitingSince)
+        {
+            waiting = now;
+            waitingSince = at;
+            return OutcomeKind.Nothing;
+        }
+
+        string[] gone = [.. now.GoneSince(accepted)];
+        if (at - waitingSince < (gone.Length > 0 || now.LooksHalfWritten(accepted) ? still.Long : still.Usual))
+        {
+            return OutcomeKind.Nothing;
+        }
+
+        waiting = null;
+        judged = now;
+        return gone.Length > 0 ? Refuse([.. gone.Select(name => Gone(now.PathOf(name)))]) : Judge(now);
     }
 
-    private SettingsSnapshot Snapshot(OutcomeKind kind, IReadOnlyList<SettingChange> changes, Instant at, long version) => new()
+    // Without it the shipped values would come into force unasked.
+    private static SettingsFault Gone(string path) => new(
+        path, 0, 0, string.Empty, "The file was here and is gone.", "Put it back; to go back to the shipped values, restart the program.", string.Empty);
+
+    private OutcomeKind Judge(FolderBytes now)
     {
-        Version = version,
-        Handbook = handbook.Value,
-        Installation = installation.Value,
-        At = at,
-        Kind = kind,
-        Changes = changes,
-        Origins = [.. installation.Origins, .. handbook.Origins],
-        Refused = [.. installation.Refused, .. handbook.Refused],
-        RefusedSince = Earlier(installation.RefusedSince, handbook.RefusedSince),
-        Warnings = [.. installation.Warnings, .. handbook.Warnings, .. SettingsLoader.FindMismatches(handbook.Value, installation.Value)],
-    };
+        (Loaded<Handbook> handbook, Loaded<GraftWatchSettings> installation) = now.Load();
+        if (!handbook.IsValid || !installation.IsValid)
+        {
+            return Refuse([.. installation.Faults, .. handbook.Faults]);
+        }
 
-    private static Instant? Earlier(Instant? left, Instant? right) => left is { } l && right is { } r ? Instant.Min(l, r) : left ?? right;
+        IReadOnlyList<SettingChange> changes =
+        [
+            .. SettingsDifference.Between(Current.Installation, installation.Value),
+            .. SettingsDifference.Between(Current.Handbook, handbook.Value),
+        ];
+        accepted = now;
+        Current = new SettingsSnapshot { Handbook = handbook.Value, Installation = installation.Value, Changes = changes };
+        return OutcomeKind.Accepted;
+    }
 
-    private static Loaded<Handbook> LoadHandbook(FolderBytes files) =>
-        SettingsLoader.ReadHandbook(new HandbookFiles(files.Source("species.toml"), files.Source("materials.toml"), files.Source("thresholds.toml")));
-
-    private static Loaded<GraftWatchSettings> LoadInstallation(FolderBytes files)
+    private OutcomeKind Refuse(IReadOnlyList<SettingsFault> faults)
     {
-        SourceText text = files[SettingsLoader.InstallationName] is null
-            ? SourceText.FromDisk(Path.Combine(files.Folder, SettingsLoader.InstallationName), SettingsLoader.InstallationName)
-            : files.Source(SettingsLoader.InstallationName);
-        return SettingsLoader.ReadGraftWatch(text, Path.GetFullPath(files.Folder), files.Source("species.toml"));
+        Current = Current with { Refused = faults };
+        return OutcomeKind.Refused;
     }
 }

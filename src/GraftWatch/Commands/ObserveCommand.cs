@@ -98,7 +98,7 @@ internal static class ObserveCommand
         await SayAsync(terminal, open, "Note", note, await Noting.UndoAsync(open.Store, open.Grower, note, terminal.Now(), cancellationToken).ConfigureAwait(false)).ConfigureAwait(false);
 
     private static async Task<int> UndoAnswerAsync(Terminal terminal, OpenInstallation open, long answer, CancellationToken cancellationToken) =>
-        await SayAsync(terminal, open, "Answer", answer, await open.Store.Said.UndoAnswerAsync(open.Grower.Name, answer, terminal.Now(), cancellationToken).ConfigureAwait(false)).ConfigureAwait(false);
+        await SayAsync(terminal, open, "Answer", answer, await open.Store.Answers.UndoAsync(open.Grower.Name, answer, terminal.Now(), cancellationToken).ConfigureAwait(false)).ConfigureAwait(false);
 
     private static async Task<int> SayAsync(Terminal terminal, OpenInstallation open, string what, long note, UndoOutcome outcome)
     {

@@ -4,24 +4,28 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Rounds.Urgent;
 using GraftWatch.Settings;
-using GraftWatch.Settings.Effective;
 using GraftWatch.Settings.Installation;
+using GraftWatch.Settings.Live;
+using NodaTime;
 
 namespace GraftWatch.Serving;
 
-/// <summary>The settings a running program works with. A changed file is read whole or not at all; while it is wrong, the old values stay.</summary>
+/// <summary>The settings a running program works with. A changed file is read whole, once it has stood still, or not at all; while it is wrong, the old values stay.</summary>
 /// <remarks>Readers take <see cref="Current"/> once a pass, so that a pass never sees half of an edit.</remarks>
 internal sealed class SettingsInForce
 {
     private readonly string folder;
+    private readonly SettingsKeeper keeper;
     private string seen;
+    private bool unread;
     private volatile ServeSettings current;
 
-    private SettingsInForce(string folder, string seen, ServeSettings current)
+    private SettingsInForce(string folder, string seen, SettingsKeeper keeper)
     {
         this.folder = folder;
         this.seen = seen;
-        this.current = current;
+        this.keeper = keeper;
+        current = ServeSettings.From(keeper.Current.Installation, keeper.Current.Handbook);
     }
 
     /// <summary>The settings of now.</summary>
@@ -43,42 +47,42 @@ internal sealed class SettingsInForce
     internal static SettingsInForce? Load(string folder, out IReadOnlyList<string> faults)
     {
         string fingerprint = Fingerprint(folder);
-        return Read(folder, out faults) is { } settings ? new SettingsInForce(folder, fingerprint, settings) : null;
+        Loaded<SettingsKeeper> started = SettingsKeeper.Start(FolderBytes.Read(folder), new StandingStill());
+        faults = Words(started.Faults);
+        return started.IsValid ? new SettingsInForce(folder, fingerprint, started.Value) : null;
     }
 
-    /// <summary>Looks whether the files changed, and takes them over when they are right.</summary>
-    internal SettingsLook Look()
+    /// <summary>Looks whether the files changed, and takes them over when they are right and have stood still.</summary>
+    internal SettingsLook Look(Instant now)
     {
         string fingerprint = Fingerprint(folder);
-        if (fingerprint == seen)
+        if (fingerprint == seen && !unread && !keeper.IsWaiting)
         {
             return SettingsLook.Unchanged;
         }
 
+        // Who may read a file can change without a trace in its length and time.
         seen = fingerprint;
-        if (Read(folder, out IReadOnlyList<string> faults) is not { } settings)
+        FolderBytes files = FolderBytes.Read(folder);
+        unread = files.IsUnread;
+        IReadOnlyList<string> before = Refused;
+        switch (keeper.Observe(files, now))
         {
-            Refused = faults;
-            return SettingsLook.Refused;
+            case OutcomeKind.Refused:
+                Refused = Words(keeper.Current.Refused);
+                return Refused.SequenceEqual(before, StringComparer.Ordinal) ? SettingsLook.Unchanged : SettingsLook.Refused;
+            case OutcomeKind.Accepted or OutcomeKind.TakenBack:
+                Refused = [];
+                Changes = Words(keeper.Current.Changes);
+                current = ServeSettings.From(keeper.Current.Installation, keeper.Current.Handbook);
+                return SettingsLook.TakenOver;
+            default:
+                return keeper.IsWaiting ? SettingsLook.Waiting : SettingsLook.Unchanged;
         }
-
-        Refused = [];
-        Changes =
-        [
-            .. SettingsDifference.Between(current.Installation, settings.Installation).Select(change => change.ToString()),
-            .. SettingsDifference.Between(current.Morning.Handbook, settings.Morning.Handbook).Select(change => change.ToString()),
-        ];
-        current = settings;
-        return SettingsLook.TakenOver;
     }
 
-    private static ServeSettings? Read(string folder, out IReadOnlyList<string> faults)
-    {
-        Loaded<Handbook> handbook = SettingsLoader.LoadHandbook(folder);
-        Loaded<GraftWatchSettings> installation = SettingsLoader.LoadGraftWatch(Path.Combine(folder, SettingsLoader.InstallationName));
-        faults = [.. installation.Faults.Select(fault => fault.ToString()), .. handbook.Faults.Select(fault => fault.ToString())];
-        return handbook.IsValid && installation.IsValid ? ServeSettings.From(installation.Value, handbook.Value) : null;
-    }
+    private static IReadOnlyList<string> Words<T>(IReadOnlyList<T> things)
+        where T : notnull => [.. things.Select(thing => thing.ToString()!)];
 
     private static string Fingerprint(string folder)
     {
@@ -95,6 +99,9 @@ internal enum SettingsLook
 {
     /// <summary>Nothing changed.</summary>
     Unchanged = 0,
+
+    /// <summary>Something changed, most likely just now; look again in a moment.</summary>
+    Waiting,
 
     /// <summary>The new values are in force.</summary>
     TakenOver,

@@ -32,14 +32,19 @@ internal static class WatchLine
         }
     }
 
-    /// <summary>Whether a request came in on the listener for watching, from this machine and through no proxy.</summary>
+    /// <summary>Whether a request came in on the listener for watching, from this machine, by its own name and through no proxy.</summary>
+    /// <remarks>A page in a browser here can have its own name resolved to this machine and read the answers; the name it asked by gives it away.</remarks>
     internal static bool IsOurs(HttpContext context) =>
         context.Features.Get<IConnectionItemsFeature>()?.Items.ContainsKey(Mark) == true
         && context.Connection.RemoteIpAddress is { } remote && IPAddress.IsLoopback(remote)
+        && IsThisMachine(context.Request.Host.Host)
         && !context.Request.Headers.ContainsKey("X-Forwarded-For") && !context.Request.Headers.ContainsKey("Forwarded");
 
     /// <summary>Whether a request came in on the listener for watching at all.</summary>
     internal static bool IsWatch(HttpContext context) => context.Features.Get<IConnectionItemsFeature>()?.Items.ContainsKey(Mark) == true;
+
+    private static bool IsThisMachine(string name) =>
+        name.Equals("localhost", StringComparison.OrdinalIgnoreCase) || (IPAddress.TryParse(name, out IPAddress? address) && IPAddress.IsLoopback(address));
 
     /// <summary>What is wrong with an address to watch at; null when it is right.</summary>
     internal static string? Fault(string watch) =>

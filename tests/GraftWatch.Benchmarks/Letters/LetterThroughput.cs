@@ -50,7 +50,7 @@ internal static class LetterThroughput
         TimeSpan before = process.TotalProcessorTime;
         long mostBytes = 0;
         await using var channel = new SmtpChannel(mail, TimeProvider.System);
-        var run = new DeliveryRun(store.Claims, store.Ledger, channel, new Worker(), NullLogger<DeliveryRun>.Instance);
+        var run = new DeliveryRun(store.Claims, store.Ledger, channel, new Worker(), TimeProvider.System, NullLogger<DeliveryRun>.Instance);
         var watch = Stopwatch.StartNew();
         using var ended = new CancellationTokenSource();
         Task watching = Task.Run(async () =>

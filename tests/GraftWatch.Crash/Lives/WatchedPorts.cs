@@ -66,6 +66,8 @@ internal sealed class WatchedClaims(ILetterClaims inner, Spoil spoil) : ILetterC
             ? Task.FromResult(true)
             : KillSwitch.AroundAsync("the start is noted", () => inner.StartAsync(claim, lease, cancellationToken));
 
+    public Task ShowPresenceAsync(string owner, CancellationToken cancellationToken) => inner.ShowPresenceAsync(owner, cancellationToken);
+
     public async Task<bool> FinishAsync(ClaimedLetter claim, DeliveryResult result, Instant at, Instant? nextTryAt, CancellationToken cancellationToken)
     {
         if (spoil == Spoil.ReceiptNever && result.Outcome == DeliveryOutcome.Accepted)

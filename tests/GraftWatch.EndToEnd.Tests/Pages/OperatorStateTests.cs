@@ -80,7 +80,9 @@ public sealed class OperatorStateTests
         Assert.Contains("thresholds.toml (shipped):", (await runs.OpenAsync("/operator/settings?part=thresholds")).Plain, StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.OK, (await runs.OpenAsync("/operator/settings?part=%3Cscript%3E")).Status);
         await File.AppendAllTextAsync(Path.Combine(site.Folder, "graftwatch.toml"), "\n[mial]\nhost = 1,5\n<b> = 2\n", TestContext.Current.CancellationToken);
-        site.Services.GetRequiredService<SettingsInForce>().Look();
+        SettingsInForce settings = site.Services.GetRequiredService<SettingsInForce>();
+        settings.Look(site.Now);
+        settings.Look(site.Now + Duration.FromSeconds(3));
         Shown refused = await runs.OpenAsync("/operator/settings");
         Assert.Contains("An edit was refused", refused.Plain, StringComparison.Ordinal);
         Assert.Contains("graftwatch.toml:", refused.Plain, StringComparison.Ordinal);

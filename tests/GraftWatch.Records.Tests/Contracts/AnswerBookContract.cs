@@ -1,8 +1,12 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Aftercare.Trade;
+using GraftWatch.Records.Observations;
 using GraftWatch.Records.Tests.Stores;
+using GraftWatch.Rounds.Answering;
 using GraftWatch.Rounds.Ports;
+using GraftWatch.Settings;
 using NodaTime;
 
 namespace GraftWatch.Records.Tests.Contracts;
@@ -10,6 +14,7 @@ namespace GraftWatch.Records.Tests.Contracts;
 public abstract class AnswerBookContract : StoreContract
 {
     private static readonly Instant At = Instant.FromUtc(2026, 5, 14, 6, 0);
+    private static readonly Handbook Handbook = SettingsLoader.LoadHandbook(null).Value!;
     private static readonly SaidLine Look = new(WorkAction.Look, null, "A", Level.Act, new LocalDate(2026, 5, 14));
 
     [Fact]
@@ -60,6 +65,87 @@ public abstract class AnswerBookContract : StoreContract
         Assert.Equal(["A", "B"], kept.Select(each => each.Label).Order(StringComparer.Ordinal));
         Assert.All(kept, each => Assert.Equal("padded-paper", each.Words));
     }
+
+    [Fact]
+    public async Task Done_work_keeps_its_answer_and_its_traces_and_taking_it_back_takes_both()
+    {
+        await Store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Graft("A"), Graft("B")], Stop);
+        await Store.Keeper.ObserveAsync(Sample.Grower, new Observation("A", At - Duration.FromHours(1), ObservationKind.Watered), "watered", At - Duration.FromHours(1), Stop);
+        var work = new WorkAnswers(Store.Answers, Words);
+        long id = (await work.AnswerAsync(Ada, TieOff("A", "B"), ["A", "B"], SaidState.Done, Handbook, At, Stop))!.Value;
+        Assert.Equal(["A watered", "A tie off", "B tie off"], await StandingNotesAsync());
+        Assert.Equal(UndoOutcome.Undone, await work.UndoAsync(Ada, id, At + Duration.FromMinutes(1), Stop));
+        Assert.Equal(UndoOutcome.AlreadyUndone, await work.UndoAsync(Ada, id, At + Duration.FromMinutes(2), Stop));
+        Assert.Equal(["A watered"], await StandingNotesAsync());
+        Assert.NotNull(Assert.Single(await Store.Answers.LoadAnswersAsync(Sample.Grower, At, Stop)).UndoneAt);
+    }
+
+    [Fact]
+    public async Task An_answer_whose_traces_the_store_does_not_take_is_not_kept_either()
+    {
+        await Store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Graft("A"), Graft("B")], Stop);
+        var work = new WorkAnswers(Store.Answers, note => note.Label == "B" ? "tie\0off" : Words(note));
+        await Assert.ThrowsAsync<ArgumentException>(() => work.AnswerAsync(Ada, TieOff("A", "B"), ["A", "B"], SaidState.Done, Handbook, At, Stop));
+        await NothingIsKeptAsync();
+    }
+
+    [Fact]
+    public async Task A_caller_who_leaves_in_the_middle_of_an_answer_leaves_no_half_of_it()
+    {
+        await Store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Graft("A")], Stop);
+        using var leaves = CancellationTokenSource.CreateLinkedTokenSource(Stop);
+        var work = new WorkAnswers(
+            Store.Answers,
+            note =>
+            {
+                leaves.Cancel();
+                return Words(note);
+            });
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => work.AnswerAsync(Ada, TieOff("A"), ["A"], SaidState.Done, Handbook, At, leaves.Token));
+        await NothingIsKeptAsync();
+    }
+
+    [Fact]
+    public async Task An_answer_whose_traces_cannot_be_taken_back_stands_whole()
+    {
+        await Store.Keeper.ReplaceGraftsAsync(Sample.Grower, [Graft("A"), Graft("B")], Stop);
+        var work = new WorkAnswers(Store.Answers, Words);
+        long id = (await work.AnswerAsync(Ada, TieOff("A", "B"), ["A", "B"], SaidState.Done, Handbook, At, Stop))!.Value;
+
+        // The second of the two notes breaks the rule, after the answer and the first have been taken back.
+        await Store.Engine.WriteAsync(session => session.ExecuteAsync("CREATE UNIQUE INDEX one_taken_back ON observation (grower_id) WHERE undone_at IS NOT NULL"), Stop);
+        await Assert.ThrowsAnyAsync<System.Data.Common.DbException>(() => work.UndoAsync(Ada, id, At + Duration.FromMinutes(1), Stop));
+        Assert.Null(Assert.Single(await Store.Answers.LoadAnswersAsync(Sample.Grower, At, Stop)).UndoneAt);
+        Assert.Equal(["A tie off", "B tie off"], await StandingNotesAsync());
+    }
+
+    private static Grower Ada => new(Sample.Grower, "ada@example.org", DateTimeZoneProviders.Tzdb["Europe/Berlin"], new LocalTime(6, 0), UnitSystem.Metric, []);
+
+    private static Advice TieOff(params string[] grafts) => new()
+    {
+        Id = "1",
+        Action = WorkAction.TieOff,
+        Level = Level.Act,
+        Grafts = grafts,
+        Where = string.Empty,
+        Unions = grafts.Length,
+        Reasons = [],
+        Text = "Take the tie off.",
+        Why = "It would cut in.",
+        Place = "Larkhollow",
+    };
+
+    private static string Words(Observation note) => ObservationWords.Of(note.Kind, note.Value, note.Words);
+
+    private async Task NothingIsKeptAsync()
+    {
+        Assert.Empty(await Store.Answers.LoadAnswersAsync(Sample.Grower, Instant.FromUtc(2020, 1, 1, 0, 0), Stop));
+        Assert.Empty(await Store.Register.LoadSaidAsync(Sample.Grower, Stop));
+        Assert.Empty(await Store.Keeper.LoadNotesAsync(Sample.Grower, Stop));
+    }
+
+    private async Task<string[]> StandingNotesAsync() =>
+        [.. (await Store.Keeper.LoadNotesAsync(Sample.Grower, Stop)).Where(note => note.UndoneAt is null).Select(note => $"{note.Observation.Label} {note.Words}")];
 
     private Task<string> MarkAsync() => Store.Answers.MarkAsync(Sample.Grower, Stop);
 

@@ -113,8 +113,21 @@ internal sealed class FakeLedger : ILedger, ISaidMemory, ILetterClaims
         }
     }
 
+    /// <summary>Runs at each start and renewal, before it is noted; it may throw, as a store that is away does.</summary>
+    internal Action? BeforeStart { get; set; }
+
+    /// <summary>How often a worker showed that it is there.</summary>
+    internal int Presences { get; private set; }
+
+    public Task ShowPresenceAsync(string owner, CancellationToken cancellationToken)
+    {
+        Presences++;
+        return Task.CompletedTask;
+    }
+
     public Task<bool> StartAsync(ClaimedLetter claim, Duration lease, CancellationToken cancellationToken)
     {
+        BeforeStart?.Invoke();
         lock (gate)
         {
             Row row = rows[claim.Entry.Letter.Slot];

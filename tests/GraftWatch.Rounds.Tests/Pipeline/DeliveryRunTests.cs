@@ -2,6 +2,7 @@ using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Tests.Fakes;
 using Microsoft.Extensions.Logging.Abstractions;
+using Microsoft.Extensions.Time.Testing;
 using NodaTime;
 
 namespace GraftWatch.Rounds.Tests.Pipeline;
@@ -13,6 +14,7 @@ public sealed class DeliveryRunTests
     private readonly FakeLedger ledger = new();
     private readonly FakeChannel channel = new();
     private readonly Grower grower = Some.Grower();
+    private readonly FakeTimeProvider time = new();
     private readonly DeliveryRun run;
 
     public DeliveryRunTests() => run = Run("here/1");
@@ -63,6 +65,34 @@ public sealed class DeliveryRunTests
         answered.SetResult();
         Same(new DeliveryTally(Accepted: 1), await pass);
         Assert.Single(channel.Tried);
+    }
+
+    [Fact]
+    public async Task A_letter_on_the_line_stays_ours_though_the_store_is_away_for_one_renewal()
+    {
+        await SealAsync();
+        var answered = new TaskCompletionSource();
+        channel.Wait = _ => answered.Task;
+        int starts = 0;
+        ledger.BeforeStart = () =>
+        {
+            // The first notes the start; the first renewal finds the store away.
+            if (Interlocked.Increment(ref starts) == 2)
+            {
+                throw new IOException("the server is being started anew");
+            }
+        };
+        Task<DeliveryTally> pass = PassAsync(Morning);
+        for (int step = 0; Volatile.Read(ref starts) < 4; step++)
+        {
+            Assert.True(step < 20_000 && !pass.IsCompleted, "nobody renews the lease any more");
+            time.Advance(TimeSpan.FromSeconds(8));
+            await Task.Delay(1, TestContext.Current.CancellationToken);
+        }
+
+        answered.SetResult();
+        Same(new DeliveryTally(Accepted: 1), await pass);
+        Assert.True(ledger.Presences >= 1);
     }
 
     [Fact]
@@ -239,7 +269,7 @@ public sealed class DeliveryRunTests
     private static void Same(DeliveryTally expected, DeliveryTally tally) =>
         Assert.Equal((expected.Accepted, expected.Waiting, expected.GivenUp), (tally.Accepted, tally.Waiting, tally.GivenUp));
 
-    private DeliveryRun Run(string worker) => new(ledger, ledger, channel, new FakeWorker(worker), NullLogger<DeliveryRun>.Instance);
+    private DeliveryRun Run(string worker) => new(ledger, ledger, channel, new FakeWorker(worker), time, NullLogger<DeliveryRun>.Instance);
 
     private async Task SealManyAsync(int letters)
     {

@@ -21,6 +21,7 @@ internal sealed class UrgentRig : IWeatherSource, IRegister, ILetterComposer
     private const int DaysOfHours = 32;
     private static readonly Handbook Handbook = SettingsLoader.LoadHandbook(null).Value!;
     private readonly List<Graft> grafts = [];
+    private readonly List<Observation> observations = [];
     private readonly Dictionary<(WorkAction Action, Hazard? Hazard, string Graft), SaidState> answers = [];
     private readonly WeatherGathering gathering;
     private readonly MorningRun mornings;
@@ -84,6 +85,9 @@ internal sealed class UrgentRig : IWeatherSource, IRegister, ILetterComposer
         Bbch = leafed ? 15 : null,
     });
 
+    /// <summary>The grower notes what they saw.</summary>
+    internal void Note(string label, Instant at, ObservationKind kind, double? value = null) => observations.Add(new Observation(label, at, kind, value));
+
     /// <summary>Local time of the rig's day, or of one some days later.</summary>
     internal Instant At(int hour, int minute = 0, int later = 0) => Day.PlusDays(later).At(new LocalTime(hour, minute)).InZoneLeniently(Grower.Zone).ToInstant();
 
@@ -119,7 +123,7 @@ internal sealed class UrgentRig : IWeatherSource, IRegister, ILetterComposer
 
     public Task<IReadOnlyList<Graft>> LoadGraftsAsync(string grower, CancellationToken cancellationToken) => Task.FromResult<IReadOnlyList<Graft>>([.. grafts]);
 
-    public Task<IReadOnlyList<Observation>> LoadObservationsAsync(string grower, CancellationToken cancellationToken) => Task.FromResult<IReadOnlyList<Observation>>([]);
+    public Task<IReadOnlyList<Observation>> LoadObservationsAsync(string grower, CancellationToken cancellationToken) => Task.FromResult<IReadOnlyList<Observation>>([.. observations]);
 
     // As the store: the last line about a graft counts; without an answer it is open while the newest morning letter, or a note since, said it.
     public async Task<IReadOnlyList<SaidBefore>> LoadSaidAsync(string grower, CancellationToken cancellationToken)

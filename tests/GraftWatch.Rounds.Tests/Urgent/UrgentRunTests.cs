@@ -1,4 +1,5 @@
 using GraftWatch.Aftercare.Advising;
+using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Tests.Scenes;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Rounds.Pipeline;
@@ -14,6 +15,7 @@ namespace GraftWatch.Rounds.Tests.Urgent;
 /// <summary>Looks between two letters, with real rounds of invented hours.</summary>
 public sealed class UrgentRunTests
 {
+    private const string Known = "hours, register and answers are those of the last look";
     private static readonly LocalDate May = new(2026, 5, 15);
     private static readonly UrgentWishes Night = new(HoldFrom: new LocalTime(21, 0), HoldUntil: new LocalTime(6, 0));
     private static readonly SceneDay OtherDay = new() { HighC = 20 };
@@ -34,7 +36,7 @@ public sealed class UrgentRunTests
         Assert.Empty(said.Stages);
         Assert.Equal(said.Advice.Max(advice => advice.DoBy), note.UsefulUntil);
 
-        Assert.Equal("the hours are those of the last look", (await NothingAsync(rig.At(6, 45))).Why);
+        Assert.Equal(Known, (await NothingAsync(rig.At(6, 45))).Why);
         rig.NewRun();
         Assert.Equal("nothing new is urgent", (await NothingAsync(rig.At(7))).Why);
         Assert.Single(rig.Notes);
@@ -66,6 +68,30 @@ public sealed class UrgentRunTests
     }
 
     [Fact]
+    public async Task Grafts_entered_after_the_letter_are_warned_of_the_frost_that_is_known_already()
+    {
+        await rig.TurnsAsync(rig.At(5), (1, UrgentRig.FrostNight));
+        await rig.LetterAsync(rig.At(5, 30));
+        Assert.IsType<UrgentOutcome.Nothing>(await rig.LookAsync(rig.At(15, 45)));
+        Assert.Equal(Known, (await NothingAsync(rig.At(15, 50))).Why);
+        rig.AddGraft("B", leafed: true);
+        await SealedAsync(rig.At(16));
+        Assert.All(rig.Composed[^1].Advice, advice => Assert.Equal((Hazard.Frost, "B"), (advice.Hazard, Assert.Single(advice.Grafts))));
+        Assert.Equal(Known, (await NothingAsync(rig.At(16, 15))).Why);
+    }
+
+    [Fact]
+    public async Task What_the_grower_notes_after_the_letter_is_looked_at_with_the_hours_known_already()
+    {
+        await rig.TurnsAsync(rig.At(5), (1, UrgentRig.FrostNight));
+        await rig.LetterAsync(rig.At(5, 30));
+        Assert.IsType<UrgentOutcome.Nothing>(await rig.LookAsync(rig.At(15, 45)));
+        rig.Note("A", rig.At(15, 50), ObservationKind.Bbch, 15);
+        Assert.NotEqual(Known, (await rig.LookAsync(rig.At(16)) as UrgentOutcome.Nothing)?.Why);
+        Assert.Equal(Known, (await NothingAsync(rig.At(16, 15))).Why);
+    }
+
+    [Fact]
     public async Task What_the_next_letter_still_says_in_time_is_left_to_it()
     {
         await rig.LetterAsync(rig.At(5, 30));
@@ -91,7 +117,7 @@ public sealed class UrgentRunTests
         await noon.LetterAsync(noon.At(12));
         await noon.TurnsAsync(noon.At(22), (1, UrgentRig.HotDay));
         Assert.Equal(noon.At(6, 0, later: 1), Assert.IsType<UrgentOutcome.Held>(await noon.LookAsync(noon.At(22))).Until);
-        Assert.Equal("the hours are those of the last look", Assert.IsType<UrgentOutcome.Nothing>(await noon.LookAsync(noon.At(23))).Why);
+        Assert.Equal(Known, Assert.IsType<UrgentOutcome.Nothing>(await noon.LookAsync(noon.At(23))).Why);
         Assert.Equal(noon.At(6, 0, later: 1), Assert.IsType<UrgentOutcome.Held>(await noon.LookAsync(noon.At(5, 59, later: 1))).Until);
         Assert.Empty(noon.Notes);
         Assert.IsType<UrgentOutcome.Sealed>(await noon.LookAsync(noon.At(6, 0, later: 1)));
@@ -276,7 +302,7 @@ public sealed class UrgentRunTests
 
     private Task<UrgentOutcome> Looking(UrgentRun run) => rig.LookAsync(rig.At(6), run);
 
-    private DeliveryRun DeliveriesOf(FakeChannel channel) => new(rig.Ledger, rig.Ledger, channel, new FakeWorker(), NullLogger<DeliveryRun>.Instance);
+    private DeliveryRun DeliveriesOf(FakeChannel channel) => new(rig.Ledger, rig.Ledger, channel, new FakeWorker(), TimeProvider.System, NullLogger<DeliveryRun>.Instance);
 
     private static async Task SealNoteAsync(UrgentRig rig, LocalDate date, int ordinal, Instant at)
     {

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using GraftWatch.Settings.Effective;
+using GraftWatch.Settings.Faults;
 using GraftWatch.Settings.Live;
 using NodaTime;
 
@@ -8,7 +9,7 @@ namespace GraftWatch.Settings.Tests.Live;
 
 public sealed class SettingsKeeperTests
 {
-    private static readonly LiveSettingsOptions Options = new();
+    private static readonly StandingStill Still = new();
     private static readonly Instant Start = Instant.FromUtc(2026, 5, 14, 4, 0);
 
     private readonly Dictionary<string, byte[]?> files = new()
@@ -25,7 +26,7 @@ public sealed class SettingsKeeperTests
         files["thresholds.toml"] = Encoding.UTF8.GetBytes("heat.cambium.act = 38");
         files["graftwatch.toml"] = null;
 
-        Loaded<SettingsKeeper> loaded = SettingsKeeper.Start(Bytes(), Options, now);
+        Loaded<SettingsKeeper> loaded = SettingsKeeper.Start(Bytes(), Still);
 
         Assert.Null(loaded.Value);
         Assert.Equal(["graftwatch.toml", "thresholds.toml"], loaded.Faults.Select(f => Path.GetFileName(f.File)));
@@ -37,15 +38,23 @@ public sealed class SettingsKeeperTests
         SettingsKeeper keeper = Keeper();
         Replace("thresholds.toml", "act = \"36 °C\"", "act = \"37 °C\"");
 
-        Assert.False(keeper.Observe(Bytes(), now));
+        Assert.Equal(OutcomeKind.Nothing, keeper.Observe(Bytes(), now));
         Assert.True(keeper.IsWaiting);
-        Assert.False(After(keeper, 1));
-        Assert.True(After(keeper, 1));
-
-        Assert.Equal((2, OutcomeKind.Accepted), (keeper.Current.Version, keeper.Current.Kind));
+        Assert.Equal(OutcomeKind.Nothing, After(keeper, 1));
+        Assert.Equal(OutcomeKind.Accepted, After(keeper, 1));
         Assert.Equal("heat.cambium.act: 36 °C → 37 °C", Assert.Single(keeper.Current.Changes).ToString());
         Assert.False(keeper.IsWaiting);
-        Assert.False(After(keeper, 60));
+        Assert.Equal(OutcomeKind.Nothing, After(keeper, 60));
+    }
+
+    [Fact]
+    public void A_clock_that_is_set_back_does_not_hold_an_edit_until_it_has_caught_up()
+    {
+        SettingsKeeper keeper = Keeper();
+        Replace("thresholds.toml", "act = \"36 °C\"", "act = \"37 °C\"");
+        keeper.Observe(Bytes(), now);
+        Assert.Equal(OutcomeKind.Nothing, After(keeper, -7200));
+        Assert.Equal(OutcomeKind.Accepted, After(keeper, 2));
     }
 
     [Fact]
@@ -56,32 +65,34 @@ public sealed class SettingsKeeperTests
         byte[] right = files["thresholds.toml"]!;
         Replace("thresholds.toml", "note = \"32 °C\"", "note = \"30 °C\"");
         Replace("thresholds.toml", "act = \"36 °C\"", "act = \"36\"");
-        Settle(keeper);
+        Assert.Equal(OutcomeKind.Refused, Settle(keeper));
 
-        Assert.Equal((OutcomeKind.Refused, false), (keeper.Current.Kind, keeper.Current.IsHealthy));
         Assert.Equal(before, FlatSettings.Of(keeper.Current.Handbook));
-        Assert.StartsWith("The last edit of thresholds.toml was refused (1 fault); the values before it are in force. First: thresholds.toml:", keeper.Current.Notice, StringComparison.Ordinal);
-        Assert.Contains(": heat.cambium.act: 36 has no unit.", keeper.Current.Notice, StringComparison.Ordinal);
-        Assert.Equal(now, keeper.Current.RefusedSince);
+        SettingsFault fault = Assert.Single(keeper.Current.Refused);
+        Assert.Equal(("thresholds.toml", "heat.cambium.act"), (Path.GetFileName(fault.File), fault.Key));
+        Assert.Equal(OutcomeKind.Nothing, After(keeper, 60));
+        Assert.Single(keeper.Current.Refused);
 
         files["thresholds.toml"] = right;
-        Assert.True(keeper.Observe(Bytes(), now));
-        Assert.Equal((OutcomeKind.TakenBack, true), (keeper.Current.Kind, keeper.Current.IsHealthy));
-        Assert.Null(keeper.Current.Notice);
+        Assert.Equal(OutcomeKind.TakenBack, keeper.Observe(Bytes(), now));
+        Assert.Empty(keeper.Current.Refused);
     }
 
     [Fact]
-    public void An_edit_of_one_file_passes_while_another_is_refused()
+    public void While_one_file_is_wrong_an_edit_of_another_waits_for_it()
     {
         SettingsKeeper keeper = Keeper();
+        byte[] right = files["graftwatch.toml"]!;
         Replace("graftwatch.toml", "elevation = \"182 m\"", "elevation = 182");
         Settle(keeper);
         Replace("thresholds.toml", "act = \"36 °C\"", "act = \"37 °C\"");
-        Settle(keeper);
+        Assert.Equal(OutcomeKind.Refused, Settle(keeper));
 
-        Assert.Equal(OutcomeKind.Accepted, keeper.Current.Kind);
         Assert.Equal("graftwatch.toml", Path.GetFileName(Assert.Single(keeper.Current.Refused).File));
-        Assert.Equal(182, keeper.Current.Installation.Places[0].Site.ElevationM);
+        Assert.Equal("36 °C", FlatSettings.Of(keeper.Current.Handbook)["heat.cambium.act"]);
+        files["graftwatch.toml"] = right;
+        Assert.Equal(OutcomeKind.Accepted, Settle(keeper));
+        Assert.Equal("37 °C", FlatSettings.Of(keeper.Current.Handbook)["heat.cambium.act"]);
     }
 
     [Theory]
@@ -95,12 +106,13 @@ public sealed class SettingsKeeperTests
         files["thresholds.toml"] = Encoding.UTF8.GetBytes(beginning[..(beginning.LastIndexOf('\n') + 1)]);
         Assert.True(Files.Thresholds(files["thresholds.toml"]!).IsValid, "the point of this test: the beginning is a right file");
 
+        SettingsSnapshot before = keeper.Current;
         keeper.Observe(Bytes(), now);
-        Assert.False(After(keeper, 10));
+        Assert.Equal(OutcomeKind.Nothing, After(keeper, 10));
         files["thresholds.toml"] = whole;
-        Assert.False(After(keeper, 1));
+        Assert.Equal(OutcomeKind.Nothing, After(keeper, 1));
         Assert.False(keeper.IsWaiting);
-        Assert.Equal(1, keeper.Current.Version);
+        Assert.Same(before, keeper.Current);
     }
 
     [Fact]
@@ -152,7 +164,7 @@ public sealed class SettingsKeeperTests
 
             Settle(keeper);
             Loaded<Aftercare.Trade.Handbook> whole = Files.Thresholds(files["thresholds.toml"]!);
-            Assert.Equal(whole.IsValid, keeper.Current.IsHealthy);
+            Assert.Equal(whole.IsValid, keeper.Current.Refused.Count == 0);
             Assert.Equal(whole.Faults.Count, keeper.Current.Refused.Count);
             if (whole.IsValid)
             {
@@ -220,7 +232,7 @@ public sealed class SettingsKeeperTests
 
     private SettingsKeeper Keeper()
     {
-        Loaded<SettingsKeeper> loaded = SettingsKeeper.Start(Bytes(), Options, now);
+        Loaded<SettingsKeeper> loaded = SettingsKeeper.Start(Bytes(), Still);
         Assert.True(loaded.IsValid, loaded.ToString());
         return loaded.Value;
     }
@@ -233,17 +245,18 @@ public sealed class SettingsKeeperTests
         files[name] = Encoding.UTF8.GetBytes(text[..at] + after + text[(at + before.Length)..]);
     }
 
-    private bool After(SettingsKeeper keeper, int seconds)
+    private OutcomeKind After(SettingsKeeper keeper, int seconds)
     {
         now += Duration.FromSeconds(seconds);
         return keeper.Observe(Bytes(), now);
     }
 
-    private void Settle(SettingsKeeper keeper)
+    private OutcomeKind Settle(SettingsKeeper keeper)
     {
-        keeper.Observe(Bytes(), now);
-        After(keeper, 20);
+        OutcomeKind at = keeper.Observe(Bytes(), now);
+        OutcomeKind after = After(keeper, 20);
+        return after == OutcomeKind.Nothing ? at : after;
     }
 
-    private FolderBytes Bytes() => new("settings", new Dictionary<string, byte[]?>(files));
+    private FolderBytes Bytes() => FolderBytes.FromMemory("settings", files);
 }

@@ -10,7 +10,7 @@ internal static class LetterServices
     internal static void AddLetterPages(this IServiceCollection services, ServeParts parts)
     {
         services.AddSingleton<LetterLinks>();
-        services.AddSingleton(new WorkAnswers(parts.Store.Answers, parts.Store.Said, parts.Store.Keeper, note => ObservationWords.Of(note.Kind, note.Value, note.Words)));
+        services.AddSingleton(new WorkAnswers(parts.Store.Answers, note => ObservationWords.Of(note.Kind, note.Value, note.Words)));
         services.AddPages<LetterLinkPages>();
         services.AddSingleton<CalendarFeed>();
         services.AddSingleton<Routing.IPageGroup>(provider => provider.GetRequiredService<CalendarFeed>());

@@ -14,7 +14,7 @@ namespace GraftWatch.Pages.Today;
 /// <summary>What growers' pages do: show the day, take answers and notes, take them back.</summary>
 internal sealed class TodayService(GrowerDays days, RecordsStore store, SettingsInForce settings)
 {
-    private readonly WorkAnswers answers = new(store.Answers, store.Said, store.Keeper, note => ObservationWords.Of(note.Kind, note.Value, note.Words));
+    private readonly WorkAnswers answers = new(store.Answers, note => ObservationWords.Of(note.Kind, note.Value, note.Words));
 
     /// <summary>The rounds of today.</summary>
     internal GrowerDays Days => days;

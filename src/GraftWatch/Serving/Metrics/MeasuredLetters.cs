@@ -35,6 +35,8 @@ internal sealed class MeasuredClaims(ILetterClaims claims, ServeMetrics metrics,
         return claims.StartAsync(claim, lease, cancellationToken);
     }
 
+    public Task ShowPresenceAsync(string owner, CancellationToken cancellationToken) => claims.ShowPresenceAsync(owner, cancellationToken);
+
     public async Task<bool> FinishAsync(ClaimedLetter claim, DeliveryResult result, Instant at, Instant? nextTryAt, CancellationToken cancellationToken)
     {
         bool noted = await claims.FinishAsync(claim, result, at, nextTryAt, cancellationToken).ConfigureAwait(false);

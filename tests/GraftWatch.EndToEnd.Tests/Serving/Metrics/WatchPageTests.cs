@@ -65,6 +65,24 @@ public sealed class WatchPageTests : IAsyncDisposable
         Assert.Equal("not ready\n", await TextAsync(serve.Watch, "/ready", HttpStatusCode.ServiceUnavailable));
     }
 
+    [Theory]
+    [InlineData("localhost:8621", true)]
+    [InlineData("LOCALHOST", true)]
+    [InlineData("127.0.0.1:8621", true)]
+    [InlineData("[::1]:8621", true)]
+    [InlineData("rebound.example:8621", false)]
+    [InlineData("localhost.rebound.example", false)]
+    [InlineData("127.0.0.1.rebound.example", false)]
+    [InlineData("192.0.2.7:8621", false)]
+    public async Task Whoever_asks_by_the_name_of_another_machine_learns_no_reasons_and_no_metrics(string host, bool isOurs)
+    {
+        await serve.StartAsync(listen: true);
+        client.DefaultRequestHeaders.Host = host;
+        await TextAsync(serve.Watch, "/metrics", isOurs ? HttpStatusCode.OK : HttpStatusCode.NotFound);
+        await TextAsync(serve.Watch, "/", isOurs ? HttpStatusCode.OK : HttpStatusCode.NotFound);
+        Assert.Equal("live\n", await TextAsync(serve.Watch, "/live", HttpStatusCode.OK));
+    }
+
     private static double Letters(IReadOnlyDictionary<string, ExpositionReader.Family> metrics, string became) =>
         metrics["graftwatch_letters_total"].Samples.Single(sample => sample.Labels["became"] == became && sample.Labels["kind"] == "morning" && sample.Labels["channel"] == "mail").Value;
 

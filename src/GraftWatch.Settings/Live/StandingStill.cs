@@ -3,17 +3,13 @@ using NodaTime;
 namespace GraftWatch.Settings.Live;
 
 /// <summary>How long files must stand still before they are judged.</summary>
-public sealed record LiveSettingsOptions
+public sealed record StandingStill
 {
     /// <summary>After the last change of any file.</summary>
     /// <value>Two seconds: an editor's save is over by then.</value>
-    public Duration Wait { get; init; } = Duration.FromSeconds(2);
+    public Duration Usual { get; init; } = Duration.FromSeconds(2);
 
     /// <summary>When a file is absent, empty or the mere beginning of what it was: most likely it is being written.</summary>
     /// <value>Fifteen seconds.</value>
-    public Duration LongWait { get; init; } = Duration.FromSeconds(15);
-
-    /// <summary>How often to look without being told: network folders do not tell.</summary>
-    /// <value>One minute.</value>
-    public Duration Look { get; init; } = Duration.FromMinutes(1);
+    public Duration Long { get; init; } = Duration.FromSeconds(15);
 }
