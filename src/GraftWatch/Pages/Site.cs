@@ -51,6 +51,7 @@ internal static class Site
         services.AddSingleton(provider => new PlaceSearch(parts.LineClock, provider.GetRequiredService<ILogger<PlaceSearch>>()));
         services.AddSingleton<PlaceFinder>();
         services.AddSingleton<GrowerDirectory>();
+        services.AddSingleton<MachineDesk>();
         services.AddSingleton<Visitors>();
         services.AddSingleton<Guard>();
     }

@@ -11,7 +11,9 @@ internal static class PeopleServices
         services.AddSingleton<EntryDesk>();
         services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
         services.AddSingleton<SignInPages>();
+        services.AddHostedService<MachineGreeting>();
         services.AddPages<FirstPage>();
+        services.AddPages<MachinePages>();
         services.AddSingleton<Routing.IPageGroup>(provider => provider.GetRequiredService<SignInPages>());
         services.AddPages<SubscribePages>();
         services.AddPages<YouPages>();
