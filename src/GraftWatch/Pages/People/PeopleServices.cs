@@ -7,7 +7,7 @@ internal static class PeopleServices
 {
     internal static void AddPeoplePages(this IServiceCollection services, ServeParts parts)
     {
-        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
+        services.AddSingleton(provider => new EntryMails(parts.Mail, provider.GetRequiredService<Func<SiteOptions>>(), provider.GetRequiredService<OwnAddress>()));
         services.AddSingleton<EntryDesk>();
         services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
         services.AddSingleton<SignInPages>();
