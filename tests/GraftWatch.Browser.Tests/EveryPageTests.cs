@@ -13,7 +13,7 @@ public sealed class EveryPageTests(Chromium chromium)
     /// <summary>Pages of a signed-in grower.</summary>
     private static readonly string[] OfGrowers =
     [
-        "/today", "/grafts", "/grafts/one?label=A1-01", "/grafts/one?label=A1-02", "/grafts/add?like=A1-01", "/grafts/upload", "/plan", "/print", "/labels", "/saw?graft=A1-01", "/you",
+        "/today", "/grafts", "/grafts/one?label=A1-01", "/grafts/one?label=A1-02", "/grafts/add?like=A1-01", "/grafts/upload", "/plan", "/print", "/labels", "/saw?graft=A1-01", "/you", "/you/address", "/you/address/sent",
     ];
 
     /// <summary>Pages of the operator.</summary>

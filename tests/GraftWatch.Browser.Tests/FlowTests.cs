@@ -75,12 +75,12 @@ public sealed partial class FlowTests(Chromium chromium)
         await page.FillAsync("input[name=name]", "Jonas");
         await page.FillAsync("input[name=find]", "Haselbach");
         await window.PressAsync(page.Locator("button[name=search]"));
-        await window.CheckAsync();
+        await CheckAsync(window, script);
         await window.PictureAsync($"place-found {width} light");
         await window.PressAsync(page.Locator("button[name=pick]").First);
         await Assertions.Expect(page.Locator("input[name=where]")).ToHaveValueAsync("47.91234, 9.31001");
         await Assertions.Expect(page.Locator("input[name=name]")).ToHaveValueAsync("Jonas");
-        await window.CheckAsync();
+        await CheckAsync(window, script);
         await window.PictureAsync($"place-picked {width} light");
         await window.PressAsync(page.Locator("form[action$='/subscribe/place'] > button[type=submit]").Last);
         await Assertions.Expect(page).ToHaveURLAsync(SubscribedPage());
@@ -88,13 +88,13 @@ public sealed partial class FlowTests(Chromium chromium)
         Assert.Equal(("Haselbach", 588, "Europe/Berlin"), (place.Name, place.Site.ElevationM, place.Zone.Id));
 
         await page.ClickAsync("a[href$='/you/address']");
-        await window.CheckAsync();
+        await CheckAsync(window, script);
         await window.PictureAsync($"you-address {width} light");
         await page.FillAsync("input[name=address]", Moved);
         await window.PressAsync("/you/address");
-        await window.CheckAsync();
+        await CheckAsync(window, script);
         await window.OpenAsync(EndToEnd.Tests.Pages.Browser.LinkIn(await site.MailTextAsync(Moved)));
-        await window.CheckAsync();
+        await CheckAsync(window, script);
         Assert.Equal(Newcomer, Assert.Single(await site.Store.Book.LoadGrowersAsync(default)).Address);
         await window.PressAsync(page.Locator("main button[type=submit]"));
         await window.SaysAsync(Moved);
@@ -219,6 +219,9 @@ public sealed partial class FlowTests(Chromium chromium)
         await window.Page.EvaluateAsync("document.querySelector('label').remove()");
         await Assert.ThrowsAnyAsync<Xunit.Sdk.XunitException>(window.CheckAsync);
     }
+
+    // axe runs as script: where there is none it would never come back.
+    private static Task CheckAsync(Window window, bool script) => script ? window.CheckAsync() : Task.CompletedTask;
 
     private static FilePayload Csv(string text) => new() { Name = "register.csv", MimeType = "text/csv", Buffer = Encoding.UTF8.GetBytes(text) };
 

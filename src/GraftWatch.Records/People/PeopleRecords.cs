@@ -191,10 +191,10 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
         return found;
     }
 
-    private static Task UseUpAsync(SqlSession unit, ReadOnlyMemory<byte> link, Instant now) =>
+    private static Task<int> UseUpAsync(SqlSession unit, ReadOnlyMemory<byte> link, Instant now) =>
         unit.ExecuteAsync("UPDATE entry_link SET used_at = @now WHERE hash = @hash", ("@now", Stored.Ticks(now)), ("@hash", link.ToArray()));
 
-    private static Task OpenSessionAsync(SqlSession unit, ReadOnlyMemory<byte> session, string address, string device, Instant now) => unit.ExecuteAsync(
+    private static Task<int> OpenSessionAsync(SqlSession unit, ReadOnlyMemory<byte> session, string address, string device, Instant now) => unit.ExecuteAsync(
         "INSERT INTO page_session (hash, address, device, opened_at, seen_at) VALUES (@hash, @address, @device, @now, @now)",
         ("@hash", session.ToArray()),
         ("@address", address),
@@ -208,7 +208,7 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
     }
 
     // Links that would move the grower of this address elsewhere.
-    private static Task DropChangesAsync(SqlSession unit, string address) => unit.ExecuteAsync(
+    private static Task<int> DropChangesAsync(SqlSession unit, string address) => unit.ExecuteAsync(
         "DELETE FROM entry_link WHERE purpose = @purpose AND target = @address AND used_at IS NULL",
         ("@purpose", Stored.Word(EntryPurpose.ChangeAddress)),
         ("@address", address));

@@ -73,6 +73,7 @@ internal static class ServeCommand
             return terminal.Refuse(wrong);
         }
 
+        NativeHeap.Share();
         string pages = listen ?? settings.Current.Installation.Page.Listen;
         try
         {

@@ -24,6 +24,11 @@ internal sealed class HeapRest(TimeProvider clock) : BackgroundService
                     GCSettings.LargeObjectHeapCompactionMode = GCLargeObjectHeapCompactionMode.CompactOnce;
                     GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
                 }
+
+                if (due.IsQuiet)
+                {
+                    NativeHeap.Trim();
+                }
             }
         }
         catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)

@@ -13,15 +13,18 @@ namespace GraftWatch.Serving;
 internal static class ServeHost
 {
     /// <summary>Builds the host; nothing runs before it is started.</summary>
-    internal static IHost Build(ServeParts parts)
-    {
-        if (parts is { Listen: null, Watch: null })
-        {
-            HostApplicationBuilder plain = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { ApplicationName = "graftwatch" });
-            Configure(plain, parts);
-            return plain.Build();
-        }
+    internal static IHost Build(ServeParts parts) => parts is { Listen: null, Watch: null } ? Plain(parts) : Web(parts);
 
+    // Of its own, so that a daemon that listens nowhere loads no web server.
+    private static IHost Plain(ServeParts parts)
+    {
+        HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { ApplicationName = "graftwatch" });
+        Configure(builder, parts);
+        return builder.Build();
+    }
+
+    private static WebApplication Web(ServeParts parts)
+    {
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = "graftwatch" });
         builder.WebHost.UseKestrelCore().ConfigureKestrel(Site.Bound).ConfigureKestrel(options => WatchLine.Listen(options, parts));
         Configure(builder, parts);

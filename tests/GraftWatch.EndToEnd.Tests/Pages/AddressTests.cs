@@ -1,5 +1,4 @@
 using System.Net;
-using GraftWatch.Rounds.Ports;
 
 namespace GraftWatch.EndToEnd.Tests.Pages;
 

@@ -73,12 +73,14 @@ internal sealed class YouPages(RecordsStore store, GrowerDirectory directory, Ca
         }
 
         html.Paragraph(page.Say("you.letters-go", page.Who!.Address, Days.Hour(view.Grower.LetterTime)));
-        if (!page.Who.IsKeptInFile)
+        using (html.In("div", ("class", "row")))
         {
-            html.Link(page.To("/you/address"), page.Say("address.title"), "button second");
+            html.Form(page, "/you/stop", () => html.Button(page.Say("you.stop"), "second"));
+            if (!page.Who.IsKeptInFile)
+            {
+                html.Link(page.To("/you/address"), page.Say("address.title"), "button second");
+            }
         }
-
-        html.Form(page, "/you/stop", () => html.Button(page.Say("you.stop"), "second"));
     }
 
     private static void Wishes(Html html, PageContext page, GrowerView view)
