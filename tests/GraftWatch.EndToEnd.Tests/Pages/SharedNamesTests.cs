@@ -1,6 +1,5 @@
 using System.Net;
 using GraftWatch.Aftercare.Advising;
-using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 

@@ -1,4 +1,3 @@
-using System.Text;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters.Wording;
 using GraftWatch.Pages.Rendering;
