@@ -36,6 +36,19 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
         return engine.WriteAsync(session => SaveGrowerAsync(session, grower), cancellationToken);
     }
 
+    public Task<JoinOutcome> JoinAsync(Joining joining, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(joining);
+        return engine.WriteAsync(session => GrowerJoining.JoinAsync(engine, session, joining), cancellationToken);
+    }
+
+    public Task<bool> KeepPlaceAsync(Grower grower, Place place, bool isNew, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(grower);
+        ArgumentNullException.ThrowIfNull(place);
+        return engine.WriteAsync(session => GrowerJoining.KeepPlaceAsync(engine, session, grower, place, isNew), cancellationToken);
+    }
+
     public Task<IReadOnlyList<Place>> LoadPlacesAsync(CancellationToken cancellationToken) => engine.ReadAsync(LoadPlacesAsync, cancellationToken);
 
     public Task SavePlaceAsync(Place place, CancellationToken cancellationToken)

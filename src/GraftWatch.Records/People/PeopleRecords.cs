@@ -61,20 +61,10 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
     public Task SaveAsync(Person person, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(person);
-        return engine.WriteAsync(
-            session => session.ExecuteAsync(
-                """
-                INSERT INTO person (address, language, asked_at, confirmed_at) VALUES (@address, @language, @asked, @confirmed)
-                ON CONFLICT (address) DO UPDATE SET language = excluded.language, asked_at = excluded.asked_at, confirmed_at = excluded.confirmed_at
-                """,
-                ("@address", Plain(person.Address)),
-                ("@language", person.Language),
-                ("@asked", Stored.Ticks(person.AskedAt)),
-                ("@confirmed", Stored.Ticks(person.ConfirmedAt))),
-            cancellationToken);
+        return engine.WriteAsync(session => SaveAsync(session, person), cancellationToken);
     }
 
-    public Task DeleteAsync(string address, string? grower, CancellationToken cancellationToken) => engine.WriteAsync(
+    public Task DeleteAsync(string address, string? grower, IReadOnlyCollection<string> othersPlaces, CancellationToken cancellationToken) => engine.WriteAsync(
         async session =>
         {
             foreach (string table in (string[])["entry_link", "page_session", "page_mail", "person"])
@@ -86,7 +76,7 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
 
             if (grower is not null)
             {
-                await GrowerErasing.EraseAsync(session, grower).ConfigureAwait(false);
+                await GrowerErasing.EraseAsync(session, grower, othersPlaces).ConfigureAwait(false);
             }
         },
         cancellationToken);
@@ -107,6 +97,16 @@ internal sealed class PeopleRecords(SqlEngine engine) : IPeople
         ArgumentNullException.ThrowIfNull(address);
         return address.ToLowerInvariant();
     }
+
+    internal static Task SaveAsync(SqlSession session, Person person) => session.ExecuteAsync(
+        """
+        INSERT INTO person (address, language, asked_at, confirmed_at) VALUES (@address, @language, @asked, @confirmed)
+        ON CONFLICT (address) DO UPDATE SET language = excluded.language, asked_at = excluded.asked_at, confirmed_at = excluded.confirmed_at
+        """,
+        ("@address", Plain(person.Address)),
+        ("@language", person.Language),
+        ("@asked", Stored.Ticks(person.AskedAt)),
+        ("@confirmed", Stored.Ticks(person.ConfirmedAt)));
 
     private async Task<bool> OfferAsync(SqlSession session, EntryLink link, PageMail mail, int most, Duration within)
     {

@@ -18,6 +18,17 @@ public interface IGrowerBook
     /// <summary>Adds a grower or replaces what is known of them.</summary>
     Task SaveGrowerAsync(Grower grower, CancellationToken cancellationToken);
 
+    /// <summary>Adds a grower who is new, with all that belongs to them: everything or, when something is another's, nothing.</summary>
+    Task<JoinOutcome> JoinAsync(Joining joining, CancellationToken cancellationToken);
+
+    /// <summary>Adds a place to a grower's, or changes one that nobody else of the book has; keeps what else changed of the grower with it.</summary>
+    /// <param name="grower">The grower as they are with the place.</param>
+    /// <param name="place">The place.</param>
+    /// <param name="isNew">Whether the grower did not have it before.</param>
+    /// <param name="cancellationToken">Stops waiting for a turn.</param>
+    /// <returns>False when the place is another's too, or a new one's name is taken; then nothing is kept.</returns>
+    Task<bool> KeepPlaceAsync(Grower grower, Place place, bool isNew, CancellationToken cancellationToken);
+
     /// <summary>All places, by name.</summary>
     Task<IReadOnlyList<Place>> LoadPlacesAsync(CancellationToken cancellationToken);
 
@@ -32,6 +43,29 @@ public interface IGrowerBook
 
     /// <summary>Makes the grower's channels exactly these.</summary>
     Task SaveChannelsAsync(string grower, IReadOnlyList<GrowerChannel> channels, CancellationToken cancellationToken);
+}
+
+/// <summary>A grower who is new, and what belongs to them.</summary>
+/// <param name="Grower">The grower; nobody of the book may have the name or address, whatever the case.</param>
+/// <param name="Place">A place nobody knows yet; null when the grower's are known.</param>
+/// <param name="Channels">Their channels; none for mail alone.</param>
+/// <param name="Person">What the pages know of their address; null leaves that as it is.</param>
+public sealed record Joining(Grower Grower, Place? Place, IReadOnlyList<GrowerChannel> Channels, Person? Person);
+
+/// <summary>What came of adding a grower.</summary>
+public enum JoinOutcome
+{
+    /// <summary>The grower is in the book.</summary>
+    Joined = 0,
+
+    /// <summary>A grower has the name.</summary>
+    NameTaken,
+
+    /// <summary>A grower gets letters at the address.</summary>
+    AddressTaken,
+
+    /// <summary>A place has the name.</summary>
+    PlaceTaken,
 }
 
 /// <summary>A way to reach a grower.</summary>

@@ -61,8 +61,9 @@ public interface IPeople
     /// <summary>Deletes an address, its links, sessions and mails, and all that is kept of its grower, with places nobody else has. In one transaction.</summary>
     /// <param name="address">The address.</param>
     /// <param name="grower">Name of its grower; null when there is none.</param>
+    /// <param name="othersPlaces">Names of places that are others' although no grower of the book has them: those of the settings file.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
-    Task DeleteAsync(string address, string? grower, CancellationToken cancellationToken);
+    Task DeleteAsync(string address, string? grower, IReadOnlyCollection<string> othersPlaces, CancellationToken cancellationToken);
 
     /// <summary>Drops links and sessions that are over and mails that are done with.</summary>
     Task<int> TidyAsync(Instant now, CancellationToken cancellationToken);

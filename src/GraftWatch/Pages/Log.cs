@@ -1,6 +1,6 @@
 namespace GraftWatch.Pages;
 
-/// <summary>What the pages log; ids from 5500. Tokens, addresses of people and what they typed never stand here.</summary>
+/// <summary>What the pages log; ids from 5500. Tokens, addresses of people and what they typed never stand here; the code of the machine does, for who reads it there.</summary>
 internal static partial class Log
 {
     [LoggerMessage(5500, LogLevel.Error, "A page broke ({Report}): {Method} {Path}", EventName = "PageBroke")]
@@ -17,4 +17,7 @@ internal static partial class Log
 
     [LoggerMessage(5504, LogLevel.Warning, "The search of places by name failed at {Host}: {Reason}", EventName = "PlaceSearchFailed")]
     internal static partial void PlaceSearchFailed(ILogger logger, string host, string reason);
+
+    [LoggerMessage(5505, LogLevel.Information, "The settings name no operator. Who runs this machine opens {Path} of the pages on it and types {Code}; it works once", EventName = "MachineCode")]
+    internal static partial void MachineCode(ILogger logger, string path, string code);
 }

@@ -8,6 +8,7 @@ using GraftWatch.Pages.Security;
 using GraftWatch.Pages.Today;
 using GraftWatch.Records;
 using GraftWatch.Serving;
+using Microsoft.AspNetCore.Hosting.Server;
 using Microsoft.AspNetCore.HttpOverrides;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
 
@@ -45,12 +46,14 @@ internal static class Site
         services.AddRequestTimeouts(options => options.DefaultPolicy = new() { Timeout = LongestAnswer });
         services.AddSingleton<RecordsStore>(parts.Store);
         services.AddSingleton<Func<SiteOptions>>(() => SiteOptions.From(parts.Settings.Current.Installation));
+        services.AddSingleton(provider => new OwnAddress(parts, provider.GetRequiredService<IServer>()));
         services.AddSingleton<SiteSecret>();
         services.AddSingleton<FormSeal>();
         services.AddSingleton<Limits>();
         services.AddSingleton(provider => new PlaceSearch(parts.LineClock, provider.GetRequiredService<ILogger<PlaceSearch>>()));
         services.AddSingleton<PlaceFinder>();
         services.AddSingleton<GrowerDirectory>();
+        services.AddSingleton<MachineDesk>();
         services.AddSingleton<Visitors>();
         services.AddSingleton<Guard>();
     }

@@ -19,18 +19,40 @@ public sealed class AddressTests
         Assert.DoesNotContain("/address/", notice, StringComparison.Ordinal);
         Assert.DoesNotContain(New, notice, StringComparison.Ordinal);
 
-        using Browser elsewhere = site.Browse();
-        Shown shown = await elsewhere.OpenAsync(link);
+        Shown shown = await browser.OpenAsync(link);
         Assert.Contains("Nothing has happened yet", shown.Plain, StringComparison.Ordinal);
         Assert.Equal(Jonas, Assert.Single(await site.Store.Book.LoadGrowersAsync(default)).Address);
+        using Browser other = await site.SignInAsync(Jonas);
 
-        Assert.Equal("/you?said=address-changed", (await elsewhere.PressAsync(link, link)).LeadsTo);
+        Assert.Equal("/you?said=address-changed", (await browser.PressAsync(link, link)).LeadsTo);
         Assert.Equal(New, Assert.Single(await site.Store.Book.LoadGrowersAsync(default)).Address);
         Assert.Equal(New, Assert.Single(await site.Store.Book.LoadChannelsAsync("Jonas", default)).Target);
-        Assert.Contains($"Letters go to {New}", (await elsewhere.OpenAsync("/you")).Plain, StringComparison.Ordinal);
-        Assert.StartsWith("/sign-in", (await browser.LookAsync("/you")).LeadsTo, StringComparison.Ordinal);
+        Assert.Contains($"Letters go to {New}", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
+        Assert.StartsWith("/sign-in", (await other.LookAsync("/you")).LeadsTo, StringComparison.Ordinal);
         using Browser again = await site.SignInAsync(New);
         Assert.Equal(HttpStatusCode.OK, (await again.LookAsync("/you")).Status);
+    }
+
+    [Fact]
+    public async Task A_stranger_whose_address_was_typed_by_mistake_gets_no_account()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser browser = await SubscribeTests.SubscribedAsync(site, Jonas);
+        string link = await AskAsync(site, browser, "eve@example.org");
+        using Browser stranger = site.Browse();
+        using Browser mara = await site.SignInAsync(SiteHarness.Mara);
+        foreach (Browser other in (Browser[])[stranger, mara])
+        {
+            Shown shown = await other.LookAsync(link);
+            Assert.Equal(HttpStatusCode.Forbidden, shown.Status);
+            Assert.Contains("in the browser where you are signed in", shown.Plain, StringComparison.Ordinal);
+            Assert.DoesNotContain(Jonas, shown.Plain, StringComparison.Ordinal);
+            Assert.Equal(HttpStatusCode.Forbidden, (await other.PressAsync("/sign-in", link)).Status);
+        }
+
+        Assert.Equal(Jonas, Assert.Single(await site.Store.Book.LoadGrowersAsync(default)).Address);
+        Assert.StartsWith("/sign-in", (await stranger.LookAsync("/you")).LeadsTo, StringComparison.Ordinal);
+        Assert.Equal("/you?said=address-changed", (await browser.PressAsync(link, link)).LeadsTo);
     }
 
     [Fact]

@@ -5,6 +5,16 @@ namespace GraftWatch.EndToEnd.Tests.Pages;
 public sealed class SignInTests
 {
     [Fact]
+    public async Task Without_a_public_address_a_mail_leads_to_where_the_pages_answer()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser browser = site.Browse();
+        await browser.PressAsync("/sign-in", "/sign-in", ("address", SiteHarness.Mara), ("to", string.Empty));
+        string mail = await site.MailTextAsync(SiteHarness.Mara);
+        Assert.Contains($"\n{site.Address.GetLeftPart(UriPartial.Authority)}/sign-in/", mail, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_link_by_mail_signs_in_once()
     {
         await using SiteHarness site = await SiteHarness.StartAsync();

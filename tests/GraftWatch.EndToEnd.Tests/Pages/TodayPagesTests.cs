@@ -40,6 +40,22 @@ public sealed partial class TodayPagesTests
     }
 
     [Fact]
+    public async Task A_place_that_was_changed_counts_with_the_next_look()
+    {
+        await using GrowerRig rig = await GrowerRig.StartAsync();
+        Grower grower = (await rig.Site.Store.Book.LoadGrowersAsync(default)).Single(each => each.Name == GrowerRig.Name);
+        var hill = new Place("Hill", new Microclimate.Sites.Site { LatitudeDeg = 48, LongitudeDeg = 9, ElevationM = 500, HorizonDeg = [0, 5] }, grower.Zone) { Assumed = ["Nothing was said of the soil."] };
+        Assert.True(await rig.Site.Store.Book.KeepPlaceAsync(grower with { Places = [.. grower.Places, "Hill"] }, hill, isNew: true, default));
+        GrowerDay first = await DayAsync(rig);
+        Assert.Same(first, await DayAsync(rig));
+
+        (string, string)[] higher = [("name", "Hill"), ("where", "48.0, 9.0"), ("elevation", "900"), ("shelter", "walled"), ("zone", grower.Zone.Id)];
+        Assert.Equal("/you?said=kept", (await rig.Browser.PressAsync("/you/place?name=Hill", "/you/place", higher)).LeadsTo);
+        Place now = (await DayAsync(rig)).Request.Places.Single(place => place.Place.Name == "Hill").Place;
+        Assert.Equal((900, 0.3), (now.Site.ElevationM, now.Site.ShelterWindFrac));
+    }
+
+    [Fact]
     public async Task Taking_an_answer_back_takes_its_notes_back_and_brings_the_line_again()
     {
         await using GrowerRig rig = await GrowerRig.StartAsync();

@@ -141,6 +141,7 @@ public sealed class UploadPagesTests
         await using GrowerRig rig = await GrowerRig.StartAsync(Csv);
         IReadOnlyList<Graft> before = await rig.GraftsAsync();
         Shown file = await rig.Browser.OpenAsync("/grafts/register.csv");
+        Assert.Equal(file.Text, (await rig.Browser.OpenAsync("/you/export/register.csv")).Text);
         Assert.Equal("text/csv; charset=utf-8", file.Headers["Content-Type"]);
         Assert.Contains("attachment", file.Headers["Content-Disposition"], StringComparison.Ordinal);
         foreach (string cell in file.Text.Split("\r\n").Skip(1).SelectMany(line => line.Split(',')).Select(cell => cell.Trim('"')))

@@ -103,6 +103,31 @@ public sealed class YouTests
     }
 
     [Fact]
+    public async Task The_last_way_of_the_morning_letter_stays_and_the_page_says_how_letters_are_stopped()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser browser = await SubscribeTests.SubscribedAsync(site, Jonas);
+        Shown refused = await browser.PressAsync("/you/ways", "/you/ways/mail", ("urgent", "on"));
+        Assert.Equal(HttpStatusCode.OK, refused.Status);
+        Assert.Contains("\"Stop the letters\" does that", refused.Plain, StringComparison.Ordinal);
+        Assert.True(Assert.Single(await site.Store.Book.LoadChannelsAsync("Jonas", default)).Morning);
+
+        await browser.PressAsync("/you/ways", "/you/ways", ("name", "barn"), ("kind", "text-post"), ("target", "https://hooks.example.org/barn"), ("morning", "on"));
+        Assert.Equal("/you/ways?said=kept", (await browser.PressAsync("/you/ways", "/you/ways/mail", ("urgent", "on"))).LeadsTo);
+        Assert.Contains("nothing was changed", (await browser.PressAsync("/you/ways", "/you/ways/end", ("name", "barn"))).Plain, StringComparison.Ordinal);
+        Assert.Equal(2, (await site.Store.Book.LoadChannelsAsync("Jonas", default)).Count);
+    }
+
+    [Fact]
+    public async Task Where_no_way_carries_the_morning_letter_the_page_says_that_it_comes_by_mail()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        using Browser browser = await SubscribeTests.SubscribedAsync(site, Jonas);
+        await site.Store.Book.SaveChannelsAsync("Jonas", [new GrowerChannel("mail", GrowerChannelKinds.Mail, Jonas, Morning: false, Urgent: false)], default);
+        Assert.Contains($"mail: morning letter, to {Jonas}", (await browser.OpenAsync("/you")).Plain, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_calendar_that_stays_empty_says_so_beside_its_address()
     {
         await using SiteHarness site = await SiteHarness.StartAsync();

@@ -87,4 +87,67 @@ public abstract class BookContract : StoreContract
         Assert.Equal(channels, all[Sample.Grower]);
         Assert.Equal(channels[..1], all["Bo Reed"]);
     }
+
+    [Fact]
+    public async Task Who_joins_is_there_with_place_channel_and_person()
+    {
+        Joining ada = Joining("Ada", "ada@example.org", "Hill");
+        Assert.Equal(JoinOutcome.Joined, await Store.Book.JoinAsync(ada, Stop));
+        await ReopenAsync();
+        Assert.Equal(["Hill"], (await Store.Book.FindGrowerAsync("Ada", Stop))!.Places);
+        Assert.Equal("Hill", Assert.Single(await Store.Book.LoadPlacesAsync(Stop)).Name);
+        Assert.Equal(ada.Channels, await Store.Book.LoadChannelsAsync("Ada", Stop));
+        Assert.Equal("de", (await Store.People.FindAsync("ada@example.org", Stop))!.Language);
+    }
+
+    [Theory]
+    [InlineData("ADA", "bo@example.org", "Brook", JoinOutcome.NameTaken)]
+    [InlineData("Bo", "Ada@Example.org", "Brook", JoinOutcome.AddressTaken)]
+    [InlineData("Bo", "bo@example.org", "hill", JoinOutcome.PlaceTaken)]
+    public async Task Who_joins_with_what_is_anothers_leaves_nothing_behind(string name, string address, string place, JoinOutcome outcome)
+    {
+        await Store.Book.JoinAsync(Joining("Ada", "ada@example.org", "Hill"), Stop);
+        Assert.Equal(outcome, await Store.Book.JoinAsync(Joining(name, address, place), Stop));
+        await ReopenAsync();
+        Assert.Equal(("Ada", "ada@example.org"), Assert.Single(await Store.Book.LoadGrowersAsync(Stop)) is var kept ? (kept.Name, kept.Address) : default);
+        Assert.Equal("Hill", Assert.Single(await Store.Book.LoadPlacesAsync(Stop)).Name);
+        Assert.Empty(await Store.Book.LoadChannelsAsync(name, Stop));
+        Assert.Null(await Store.People.FindAsync("bo@example.org", Stop));
+    }
+
+    [Fact]
+    public async Task Of_those_who_join_at_once_under_one_name_one_is_in_and_no_place_of_the_others_stays()
+    {
+        JoinOutcome[] outcomes = await Task.WhenAll(Enumerable.Range(0, 8).Select(i => Store.Book.JoinAsync(Joining("Ada", $"ada{i}@example.org", $"Hill {i}"), Stop)));
+        Assert.Single(outcomes, outcome => outcome == JoinOutcome.Joined);
+        int first = Array.IndexOf(outcomes, JoinOutcome.Joined);
+        Assert.Equal($"ada{first}@example.org", Assert.Single(await Store.Book.LoadGrowersAsync(Stop)).Address);
+        Assert.Equal($"Hill {first}", Assert.Single(await Store.Book.LoadPlacesAsync(Stop)).Name);
+    }
+
+    [Fact]
+    public async Task A_place_is_changed_by_who_has_it_alone_and_added_under_a_name_nobody_has()
+    {
+        Joining ada = Joining("Ada", "ada@example.org", "Hill");
+        await Store.Book.JoinAsync(ada, Stop);
+        Place higher = ada.Place! with { Site = ada.Place.Site with { ElevationM = 99 } };
+        Assert.True(await Store.Book.KeepPlaceAsync(ada.Grower, higher, isNew: false, Stop));
+        Assert.Equal(99, Assert.Single(await Store.Book.LoadPlacesAsync(Stop)).Site.ElevationM);
+
+        Grower bo = Joining("Bo", "bo@example.org", "hill").Grower;
+        Assert.Equal(JoinOutcome.Joined, await Store.Book.JoinAsync(new Joining(bo, null, [], null), Stop));
+        Assert.False(await Store.Book.KeepPlaceAsync(ada.Grower with { Zone = DateTimeZone.Utc }, ada.Place, isNew: false, Stop));
+        Assert.False(await Store.Book.KeepPlaceAsync(bo with { Places = ["hill", "HILL"] }, ada.Place with { Name = "HILL" }, isNew: true, Stop));
+        Assert.Equal(99, Assert.Single(await Store.Book.LoadPlacesAsync(Stop)).Site.ElevationM);
+        Assert.Equal(Berlin, (await Store.Book.FindGrowerAsync("Ada", Stop))!.Zone);
+
+        Assert.True(await Store.Book.KeepPlaceAsync(bo with { Places = ["hill", "Brook"] }, ada.Place with { Name = "Brook" }, isNew: true, Stop));
+        Assert.Equal(["hill", "Brook"], (await Store.Book.FindGrowerAsync("Bo", Stop))!.Places);
+    }
+
+    private static Joining Joining(string name, string address, string place) => new(
+        new Grower(name, address, Berlin, new LocalTime(6, 30), UnitSystem.Metric, [place]),
+        new Place(place, new Site { LatitudeDeg = 47, LongitudeDeg = 8, ElevationM = 400 }, Berlin),
+        [new GrowerChannel("mail", GrowerChannelKinds.Mail, address, true, true)],
+        new Person(address, "de", null, null));
 }

@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Microclimate.Sites;
+using GraftWatch.Microclimate.Weather;
 using GraftWatch.Records.Tests.Stores;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
@@ -154,7 +155,7 @@ public abstract class PeopleContract : StoreContract
         Grower ada = (await Store.Book.FindGrowerAsync(Sample.Grower, Stop))!;
         await Store.Book.SaveGrowerAsync(ada with { Places = ["Long Meadow", "Shared"] }, Stop);
         await OfferAsync(1, address: ada.Address);
-        await Store.People.DeleteAsync(ada.Address.ToUpperInvariant(), ada.Name, Stop);
+        await Store.People.DeleteAsync(ada.Address.ToUpperInvariant(), ada.Name, [], Stop);
         await ReopenAsync();
         Assert.Equal("Bo Reed", Assert.Single(await Store.Book.LoadGrowersAsync(Stop)).Name);
         Assert.Equal("Shared", Assert.Single(await Store.Book.LoadPlacesAsync(Stop)).Name);
@@ -163,7 +164,22 @@ public abstract class PeopleContract : StoreContract
         Assert.Null(await Store.People.FindAsync(ada.Address, Stop));
         Assert.Null(await Store.SaidAdvice.FindAsync(ada.Name, "shade-heat-01234567", Stop));
         Assert.Null(await Store.Weather.LoadAsync("Long Meadow", "open forecast", Instant.FromUtc(2027, 5, 10, 22, 0), Instant.FromUtc(2027, 5, 11, 22, 0), Stop));
-        await Store.People.DeleteAsync("nobody@example.org", "Nobody", Stop);
+        await Store.People.DeleteAsync("nobody@example.org", "Nobody", [], Stop);
+    }
+
+    [Fact]
+    public async Task Weather_of_a_place_that_is_others_by_the_settings_file_stays_when_a_grower_of_the_book_is_deleted()
+    {
+        await FilledStore.FillAsync(Store, Stop);
+        Grower ada = (await Store.Book.FindGrowerAsync(Sample.Grower, Stop))!;
+        Assert.Contains("Long Meadow", ada.Places);
+        Assert.NotNull(await WeatherAsync());
+        await Store.People.DeleteAsync(ada.Address, ada.Name, ["long meadow"], Stop);
+        Assert.Empty(await Store.Book.LoadPlacesAsync(Stop));
+        Assert.NotNull(await WeatherAsync());
+
+        Task<HourlyWeather?> WeatherAsync() =>
+            Store.Weather.LoadAsync("Long Meadow", "open forecast", Instant.FromUtc(2027, 5, 10, 22, 0), Instant.FromUtc(2027, 5, 11, 22, 0), Stop);
     }
 
     [Fact]
@@ -205,7 +221,7 @@ public abstract class PeopleContract : StoreContract
         await Store.People.EndSessionsAsync(Address, null, Sample.Morning, Stop);
         Assert.Null(await Store.People.ChangeAddressAsync(Hash(2), Hash(103), "x", Sample.Morning, Stop));
         await OfferAsync(3, EntryPurpose.ChangeAddress, address: "eve@example.org", target: Address);
-        await Store.People.DeleteAsync(Address, "Ada Reed", Stop);
+        await Store.People.DeleteAsync(Address, "Ada Reed", [], Stop);
         Assert.Null(await Store.People.FindLinkAsync(Hash(3), Sample.Morning, Stop));
     }
 

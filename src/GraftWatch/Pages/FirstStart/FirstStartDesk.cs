@@ -11,15 +11,13 @@ namespace GraftWatch.Pages.FirstStart;
 /// <param name="tell">Tells who runs the machine a fresh code.</param>
 internal sealed class FirstStartDesk(Action<string> tell)
 {
-    private const string Letters = "23456789abcdefghjkmnpqrstuvwxyz";
-    private const int MostWrong = 50;
     private readonly Lock gate = new();
     private readonly TaskCompletionSource finished = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private readonly EntryCode code = new();
     private byte[]? browser;
-    private int wrong;
 
     /// <summary>The code that works now.</summary>
-    internal string Code { get; private set; } = NewCode();
+    internal string Code => code.Now;
 
     /// <summary>What was answered so far.</summary>
     internal FirstStartDraft Draft { get; set; } = new();
@@ -37,20 +35,14 @@ internal sealed class FirstStartDesk(Action<string> tell)
     {
         lock (gate)
         {
-            string plain = typed.Trim().Replace("-", string.Empty, StringComparison.Ordinal).ToLowerInvariant();
-            if (!Tokens.AreEqual(plain, Code))
+            bool isRight = code.Use(typed, out bool isNew);
+            string? token = isRight ? Tokens.Fresh() : null;
+            browser = token is null ? browser : Tokens.Hash(token);
+            if (isNew)
             {
-                if (++wrong % MostWrong == 0)
-                {
-                    Renew();
-                }
-
-                return null;
+                tell(Code);
             }
 
-            string token = Tokens.Fresh();
-            browser = Tokens.Hash(token);
-            Renew();
             return token;
         }
     }
@@ -60,13 +52,5 @@ internal sealed class FirstStartDesk(Action<string> tell)
         browser is { } known && PageCookies.Session(http) is { } token && Tokens.IsShaped(token) && CryptographicOperations.FixedTimeEquals(Tokens.Hash(token), known);
 
     /// <summary>A code as people read it.</summary>
-    internal static string Spell(string code) => code[..4] + "-" + code[4..];
-
-    private static string NewCode() => RandomNumberGenerator.GetString(Letters, 8);
-
-    private void Renew()
-    {
-        Code = NewCode();
-        tell(Code);
-    }
+    internal static string Spell(string code) => EntryCode.Spell(code);
 }

@@ -1,15 +1,20 @@
+using System.Text;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Records.Register;
 
 namespace GraftWatch.Pages.Grafts;
 
 /// <summary>Keeps a spreadsheet from taking a grower's words for a formula.</summary>
 /// <remarks>
-/// A cell of free words that begins with one of <c>= + - @</c>, a tab or a line end gets an apostrophe before it in the file the
-/// page hands out; the page's upload takes that apostrophe away again. The <c>export</c> command writes bytes as they are.
+/// A cell of free words that begins with one of <c>= + - @</c>, a tab or a line end gets an apostrophe before it in the files the
+/// pages hand out; the page's upload takes that apostrophe away again. The <c>export</c> command writes bytes as they are.
 /// </remarks>
 internal static class FormulaCells
 {
     private const string Starts = "=+-@\t\r\n";
+
+    /// <summary>The register as a file that may be opened in a spreadsheet.</summary>
+    internal static byte[] File(IEnumerable<Graft> grafts) => Encoding.UTF8.GetBytes(RegisterCsv.Write(grafts.Select(Guard)));
 
     /// <summary>The record as it may lie in a spreadsheet.</summary>
     internal static Graft Guard(Graft graft) => Each(graft, GuardCell);

@@ -1,4 +1,3 @@
-using System.Text;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Letters.Wording;
 using GraftWatch.Pages.Rendering;
@@ -168,7 +167,7 @@ internal sealed class UploadPages(TodayService today, UploadShelf shelf) : IPage
     private async Task<PageAnswer> DownloadAsync(PageContext page)
     {
         IReadOnlyList<Graft> grafts = await today.GraftsAsync(page).ConfigureAwait(false);
-        return PageAnswer.File(Encoding.UTF8.GetBytes(RegisterCsv.Write(grafts.Select(FormulaCells.Guard))), "text/csv; charset=utf-8", "grafts.csv");
+        return PageAnswer.File(FormulaCells.File(grafts), "text/csv; charset=utf-8", "grafts.csv");
     }
 
     private static PageAnswer Over(PageContext page) => page.Show(

@@ -70,13 +70,18 @@ internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store,
             return Form(page, form, inForce);
         }
 
-        if (!inForce.Morning.Places.ContainsKey(place.Name))
+        Place? added = inForce.Morning.Places.ContainsKey(place.Name) ? null : place;
+        switch (await store.Book.JoinAsync(new Joining(new Grower(name, address, place.Zone, hour, units, [place.Name]), added, [], null), page.Stopped).ConfigureAwait(false))
         {
-            await store.Book.SavePlaceAsync(place, page.Stopped).ConfigureAwait(false);
+            case JoinOutcome.NameTaken:
+                return Form(page, form.Fault("name", page.Say("operator.name-taken")), inForce);
+            case JoinOutcome.AddressTaken:
+                return Form(page, form.Fault("address", page.Say("operator.address-taken")), inForce);
+            case JoinOutcome.PlaceTaken:
+                return Form(page, form.Fault("place", page.Say("operator.place-taken")), inForce);
+            default:
+                return page.Next(OperatorView.PathOf(name), "said.grower-added");
         }
-
-        await store.Book.SaveGrowerAsync(new Grower(name, address, place.Zone, hour, units, [place.Name]), page.Stopped).ConfigureAwait(false);
-        return page.Next(OperatorView.PathOf(name), "said.grower-added");
     }
 
     private static string ReadName(PageContext page, PageForm form, InForce inForce)

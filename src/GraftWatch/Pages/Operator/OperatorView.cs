@@ -31,7 +31,7 @@ internal static class OperatorView
                 }
             }
 
-            if (page.Who is { Session: 0 })
+            if (page.Who is { IsByPlace: true })
             {
                 html.Paragraph(page.Say("operator.at-machine"), "small");
             }

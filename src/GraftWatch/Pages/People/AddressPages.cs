@@ -8,7 +8,7 @@ using GraftWatch.Rounds.Ports;
 
 namespace GraftWatch.Pages.People;
 
-/// <summary>Letters to another address: asked for by who is signed in, confirmed by who reads the new address, told to the old one.</summary>
+/// <summary>Letters to another address: asked for by who is signed in, confirmed by the same person from the new address, told to the old one.</summary>
 internal sealed class AddressPages(RecordsStore store, EntryDesk desk, Visitors visitors, Limits limits) : IPageGroup
 {
     public void Map(PageRoutes routes)
@@ -89,6 +89,11 @@ internal sealed class AddressPages(RecordsStore store, EntryDesk desk, Visitors 
             return SignInPages.Ended(page, limits);
         }
 
+        if (!IsOwn(page, link))
+        {
+            return Elsewhere(page);
+        }
+
         return page.Show(page.Say("address.confirm"), html =>
         {
             html.Paragraph(page.Say("address.confirm-as", ActionPages.Mask(link.Target), ActionPages.Mask(link.Address)), "lead");
@@ -96,6 +101,19 @@ internal sealed class AddressPages(RecordsStore store, EntryDesk desk, Visitors 
             html.Paragraph(page.Say("entry.nothing-yet"), "small");
         });
     }
+
+    // The new address may be a stranger's by a slip of the finger; so it takes who is signed in and who reads the new address.
+    private static bool IsOwn(PageContext page, EntryLink link) => string.Equals(page.Who?.Address, link.Target, StringComparison.OrdinalIgnoreCase);
+
+    private static PageAnswer Elsewhere(PageContext page) => page.Show(
+        page.Say("address.confirm"),
+        html =>
+        {
+            html.Paragraph(page.Say("address.elsewhere"), "lead");
+            html.Paragraph(page.Say("address.elsewhere-not-you"));
+            html.Link(page.To("/sign-in"), page.Say("entry.sign-in"), "button second");
+        },
+        StatusCodes.Status403Forbidden);
 
     private async Task<PageAnswer> ChangeAsync(PageContext page)
     {
@@ -107,15 +125,15 @@ internal sealed class AddressPages(RecordsStore store, EntryDesk desk, Visitors 
             return SignInPages.Ended(page, limits);
         }
 
+        if (!IsOwn(page, asked))
+        {
+            return Elsewhere(page);
+        }
+
         string session = Tokens.Fresh();
         if (await store.People.ChangeAddressAsync(Tokens.Hash(token), Tokens.Hash(session), SignInPages.Device(page), page.Now, page.Stopped).ConfigureAwait(false) is null)
         {
             return SignInPages.Ended(page, limits);
-        }
-
-        if (page.Who is { } before)
-        {
-            await store.People.EndSessionsAsync(before.Address, before.Session, page.Now, page.Stopped).ConfigureAwait(false);
         }
 
         PageCookies.SetSession(page.Http, session, TimeSpan.FromDays(PageSession.IdleDays));

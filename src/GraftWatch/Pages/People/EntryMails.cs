@@ -8,7 +8,7 @@ using NodaTime;
 namespace GraftWatch.Pages.People;
 
 /// <summary>Writes the mails that carry links.</summary>
-internal sealed class EntryMails(MailOptions options, Func<SiteOptions> site)
+internal sealed class EntryMails(MailOptions options, Func<SiteOptions> site, OwnAddress own)
 {
     private static readonly Duration NoticeLife = Duration.FromDays(1);
     private readonly NoticeComposer composer = new(options);
@@ -39,7 +39,5 @@ internal sealed class EntryMails(MailOptions options, Func<SiteOptions> site)
         return composer.Compose(wish.Target, words.Say("address.notice-subject"), text, wish.Language.Tag(), wish.At, wish.At + NoticeLife);
     }
 
-    private string Root() => site().PublicAddress is { } address
-        ? address.GetLeftPart(UriPartial.Path).TrimEnd('/')
-        : "http://" + Settings.Installation.PageSettings.UsualListen;
+    private string Root() => (site().PublicAddress ?? own.Root).GetLeftPart(UriPartial.Path).TrimEnd('/');
 }

@@ -20,8 +20,16 @@ internal sealed class GrowerDirectory(SettingsInForce settings, RecordsStore sto
 
     /// <summary>Whether a place has this name already, whatever the case.</summary>
     internal async Task<bool> IsPlaceTakenAsync(string name, CancellationToken cancellationToken) =>
-        settings.Current.Morning.Places.Keys.Contains(name, StringComparer.OrdinalIgnoreCase)
+        PlacesOfFile.Contains(name, StringComparer.OrdinalIgnoreCase)
         || (await store.Book.LoadPlacesAsync(cancellationToken).ConfigureAwait(false)).Any(place => string.Equals(place.Name, name, StringComparison.OrdinalIgnoreCase));
+
+    /// <summary>Whether a place is not one grower's alone: it stands in the settings file, or another grower of the store has it.</summary>
+    internal async Task<bool> IsPlaceSharedAsync(string name, string grower, CancellationToken cancellationToken) =>
+        PlacesOfFile.Contains(name, StringComparer.OrdinalIgnoreCase)
+        || (await store.Book.LoadGrowersAsync(cancellationToken).ConfigureAwait(false)).Any(other => other.Name != grower && other.Places.Contains(name, StringComparer.OrdinalIgnoreCase));
+
+    /// <summary>Names of the places of the settings file.</summary>
+    internal IReadOnlyCollection<string> PlacesOfFile => [.. settings.Current.Morning.Places.Keys];
 
     /// <summary>The places of a grower that are known, in their order.</summary>
     internal async Task<IReadOnlyList<Place>> PlacesOfAsync(Grower grower, CancellationToken cancellationToken)

@@ -1,15 +1,14 @@
-using System.Text;
+using GraftWatch.Pages.Grafts;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Pages.Security;
 using GraftWatch.Records;
-using GraftWatch.Records.Register;
 using GraftWatch.Rounds.Ports;
 
 namespace GraftWatch.Pages.People;
 
 /// <summary>Taking everything along, and being deleted.</summary>
-internal sealed class LeavePages(RecordsStore store, IRegister register) : IPageGroup
+internal sealed class LeavePages(RecordsStore store, GrowerDirectory directory, IRegister register) : IPageGroup
 {
     public void Map(PageRoutes routes)
     {
@@ -45,7 +44,7 @@ internal sealed class LeavePages(RecordsStore store, IRegister register) : IPage
     }
 
     private async Task<PageAnswer> RegisterAsync(PageContext page) => PageAnswer.File(
-        Encoding.UTF8.GetBytes(RegisterCsv.Write(await register.LoadGraftsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false))),
+        FormulaCells.File(await register.LoadGraftsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false)),
         "text/csv; charset=utf-8",
         "register.csv");
 
@@ -58,13 +57,18 @@ internal sealed class LeavePages(RecordsStore store, IRegister register) : IPage
         }
 
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
-        if (!string.Equals(form.Text("address", 254, required: true), who.Address, StringComparison.OrdinalIgnoreCase))
+        string typed = form.Text("address", 254, required: true);
+        if (form.IsSound && !string.Equals(typed, who.Address, StringComparison.OrdinalIgnoreCase))
         {
             form.Fault("address", page.Say("leave.other-address"));
+        }
+
+        if (!form.IsSound)
+        {
             return Ask(page, form);
         }
 
-        await store.People.DeleteAsync(who.Address, who.Grower?.Name, page.Stopped).ConfigureAwait(false);
+        await store.People.DeleteAsync(who.Address, who.Grower?.Name, directory.PlacesOfFile, page.Stopped).ConfigureAwait(false);
         PageCookies.DropSession(page.Http);
         return page.Next("/sign-in", "said.deleted");
     }

@@ -7,11 +7,13 @@ internal static class PeopleServices
 {
     internal static void AddPeoplePages(this IServiceCollection services, ServeParts parts)
     {
-        services.AddSingleton(new EntryMails(parts.Mail, () => SiteOptions.From(parts.Settings.Current.Installation)));
+        services.AddSingleton(provider => new EntryMails(parts.Mail, provider.GetRequiredService<Func<SiteOptions>>(), provider.GetRequiredService<OwnAddress>()));
         services.AddSingleton<EntryDesk>();
         services.AddHostedService(provider => provider.GetRequiredService<EntryDesk>());
         services.AddSingleton<SignInPages>();
+        services.AddHostedService<MachineGreeting>();
         services.AddPages<FirstPage>();
+        services.AddPages<MachinePages>();
         services.AddSingleton<Routing.IPageGroup>(provider => provider.GetRequiredService<SignInPages>());
         services.AddPages<SubscribePages>();
         services.AddPages<YouPages>();

@@ -93,9 +93,9 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
             return PlaceForm(page, PageForm.Fresh(page).With("shelter", "open"), null);
         }
 
-        return await OwnPlaceAsync(page, name).ConfigureAwait(false) is { } place
-            ? PlaceForm(page, PlaceFields.Show(PageForm.Fresh(page), place, page.Grower.Units), place.Name)
-            : page.Problem(StatusCodes.Status404NotFound);
+        return await OwnPlaceAsync(page, name).ConfigureAwait(false) is not { } place ? page.Problem(StatusCodes.Status404NotFound)
+            : await directory.IsPlaceSharedAsync(name, page.Grower.Name, page.Stopped).ConfigureAwait(false) ? Shared(page, name)
+            : PlaceForm(page, PlaceFields.Show(PageForm.Fresh(page), place, page.Grower.Units), place.Name);
     }
 
     private async Task<PageAnswer> KeepPlaceAsync(PageContext page)
@@ -111,6 +111,11 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
         if (name.Length > 0 && before is null)
         {
             return page.Problem(StatusCodes.Status404NotFound);
+        }
+
+        if (before is not null && await directory.IsPlaceSharedAsync(before.Name, page.Grower.Name, page.Stopped).ConfigureAwait(false))
+        {
+            return Shared(page, before.Name);
         }
 
         if (await finder.AnswerAsync(page, form, PlaceFields.WriteElevation).ConfigureAwait(false) is { } look)
@@ -129,12 +134,24 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
             return PlaceForm(page, form, before?.Name);
         }
 
-        await store.Book.SavePlaceAsync(place, page.Stopped).ConfigureAwait(false);
         IReadOnlyList<string> places = before is null ? [.. page.Grower.Places, place.Name] : page.Grower.Places;
-        bool isFirst = places[0] == place.Name;
-        await store.Book.SaveGrowerAsync(page.Grower with { Places = places, Zone = isFirst ? place.Zone : page.Grower.Zone }, page.Stopped).ConfigureAwait(false);
-        return page.Next("/you", "said.kept");
+        Grower grower = page.Grower with { Places = places, Zone = places[0] == place.Name ? place.Zone : page.Grower.Zone };
+        if (await store.Book.KeepPlaceAsync(grower, place, isNew: before is null, page.Stopped).ConfigureAwait(false))
+        {
+            return page.Next("/you", "said.kept");
+        }
+
+        return before is null ? PlaceForm(page, form.Fault("place", page.Say("place.taken", place.Name + ", " + page.Grower.Name)), null) : Shared(page, before.Name);
     }
+
+    private static PageAnswer Shared(PageContext page, string name) => page.Show(
+        name,
+        html =>
+        {
+            html.Paragraph(page.Say("place.shared"), "lead");
+            html.Link(page.To("/you"), page.Say("you.menu"), "button second");
+        },
+        HttpMethods.IsPost(page.Http.Request.Method) ? StatusCodes.Status403Forbidden : StatusCodes.Status200OK);
 
     private async Task RefuseNewAsync(PageContext page, PageForm form, string name)
     {

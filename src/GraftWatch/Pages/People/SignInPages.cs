@@ -9,7 +9,7 @@ using GraftWatch.Rounds.Ports;
 namespace GraftWatch.Pages.People;
 
 /// <summary>Signing in by a link that comes by mail, and signing out.</summary>
-internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits limits) : IPageGroup
+internal sealed class SignInPages(RecordsStore store, EntryDesk desk, MachineDesk machine, Limits limits) : IPageGroup
 {
     public void Map(PageRoutes routes)
     {
@@ -50,6 +50,12 @@ internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits lim
         {
             html.Leaf("h2", page.Say("entry.new-here"));
             html.Link(page.To("/subscribe"), page.Say("entry.subscribe"), "button second");
+        }
+
+        if (AtTheMachine.IsHere(page.Http, page.Site))
+        {
+            html.Leaf("h2", page.Say("machine.title"));
+            html.Link(page.To(MachinePages.Path), page.Say("machine.enter"), "button second");
         }
     });
 
@@ -136,11 +142,12 @@ internal sealed class SignInPages(RecordsStore store, EntryDesk desk, Limits lim
 
     private async Task<PageAnswer> LeaveAsync(PageContext page)
     {
-        if (page.Who is { } who)
+        if (page.Who is { IsByPlace: false } who)
         {
             await store.People.EndSessionsAsync(who.Address, who.Session, page.Now, page.Stopped).ConfigureAwait(false);
         }
 
+        machine.Leave(page.Http);
         PageCookies.DropSession(page.Http);
         return page.Next("/sign-in", "said.signed-out");
     }

@@ -85,15 +85,27 @@ internal sealed class SubscribePages(SignInPages entry, GrowerDirectory director
         await RefuseTakenAsync(page, form, name, place).ConfigureAwait(false);
         if (!form.IsSound || place is null)
         {
-            return PlaceForm(page, form);
+            // The same form sent twice finds its own names taken.
+            bool isIn = await directory.FindByAddressAsync(who.Address, page.Stopped).ConfigureAwait(false) is not null;
+            return isIn ? page.Next("/you") : PlaceForm(page, form);
         }
 
-        await store.Book.SavePlaceAsync(place, page.Stopped).ConfigureAwait(false);
-        await store.Book.SaveGrowerAsync(profile.Grower, page.Stopped).ConfigureAwait(false);
-        await store.Book.SaveChannelsAsync(name, [new GrowerChannel(LetterSlot.Mail, GrowerChannelKinds.Mail, who.Address, Morning: true, profile.Urgent)], page.Stopped).ConfigureAwait(false);
         Person person = await store.People.FindAsync(who.Address, page.Stopped).ConfigureAwait(false) ?? new Person(who.Address, null, null, null);
-        await store.People.SaveAsync(person with { Language = profile.Language }, page.Stopped).ConfigureAwait(false);
-        return page.Next("/you", "said.subscribed");
+        var joining = new Joining(
+            profile.Grower, place, [new GrowerChannel(LetterSlot.Mail, GrowerChannelKinds.Mail, who.Address, Morning: true, profile.Urgent)], person with { Language = profile.Language });
+        switch (await store.Book.JoinAsync(joining, page.Stopped).ConfigureAwait(false))
+        {
+            case JoinOutcome.NameTaken:
+                form.Fault("name", page.Say("subscribe.name-taken"));
+                return PlaceForm(page, form);
+            case JoinOutcome.PlaceTaken:
+                form.Fault("place", page.Say("place.taken", place.Name + ", " + name));
+                return PlaceForm(page, form);
+            case JoinOutcome.AddressTaken:
+                return page.Next("/you");
+            default:
+                return page.Next("/you", "said.subscribed");
+        }
     }
 
     /// <summary>Names of growers and places are one to a store: letters and links find them by it.</summary>

@@ -8,7 +8,7 @@ using NodaTime;
 namespace GraftWatch.Pages.People;
 
 /// <summary>Meets who asks: reads the session, finds their grower, language and rights.</summary>
-internal sealed class Visitors(RecordsStore store, GrowerDirectory directory, FormSeal seal, Func<SiteOptions> site, TimeProvider clock)
+internal sealed class Visitors(RecordsStore store, GrowerDirectory directory, FormSeal seal, Func<SiteOptions> site, MachineDesk machine, TimeProvider clock)
 {
     private static readonly Duration NoteAfter = Duration.FromHours(1);
 
@@ -20,7 +20,7 @@ internal sealed class Visitors(RecordsStore store, GrowerDirectory directory, Fo
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         SiteOptions options = site();
         await seal.ReadyAsync().ConfigureAwait(false);
-        SignedIn? who = ignoreCookies ? null : await WhoAsync(http, options, now).ConfigureAwait(false) ?? AtTheMachine.Who(http, options);
+        SignedIn? who = ignoreCookies ? null : await WhoAsync(http, options, now).ConfigureAwait(false) ?? machine.Who(http, options);
         return new PageContext(http, options, seal, who, now);
     }
 

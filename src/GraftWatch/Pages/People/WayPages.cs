@@ -35,12 +35,15 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
     internal static async Task<IReadOnlyList<GrowerChannel>> WaysAsync(RecordsStore store, PageContext page)
     {
         IReadOnlyList<GrowerChannel> ways = await store.Book.LoadChannelsAsync(page.Grower.Name, page.Stopped).ConfigureAwait(false);
-        return ways.Any(way => way.Kind == GrowerChannelKinds.Mail)
+        ways = ways.Any(way => way.Kind == GrowerChannelKinds.Mail)
             ? ways
             : [new GrowerChannel(LetterSlot.Mail, GrowerChannelKinds.Mail, page.Grower.Address, Morning: true, Urgent: true), .. ways];
+
+        // Where no way carries the morning letter it comes by mail.
+        return ways.Any(way => way.Morning) ? ways : [.. ways.Select(way => way.Kind == GrowerChannelKinds.Mail ? way with { Morning = true } : way)];
     }
 
-    private async Task<PageAnswer> FormAsync(PageContext page, PageForm form)
+    private async Task<PageAnswer> FormAsync(PageContext page, PageForm form, string? refused = null)
     {
         if (page.Who!.IsKeptInFile)
         {
@@ -51,6 +54,12 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
         return page.Show(page.Say("ways.title"), html =>
         {
             html.Paragraph(page.Say("ways.how"), "lead");
+            if (refused is not null)
+            {
+                html.Paragraph(page.Say(refused), "alarm");
+                html.Link(page.To("/you"), page.Say("you.stop"), "button second");
+            }
+
             foreach (GrowerChannel way in ways)
             {
                 Way(html, page, way);
@@ -152,11 +161,7 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
 
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
         IReadOnlyList<GrowerChannel> ways = await WaysAsync(store, page).ConfigureAwait(false);
-        await store.Book.SaveChannelsAsync(
-            page.Grower.Name,
-            [.. ways.Select(way => way.Kind == GrowerChannelKinds.Mail ? way with { Morning = form.Flag("morning"), Urgent = form.Flag("urgent") } : way)],
-            page.Stopped).ConfigureAwait(false);
-        return page.Next("/you/ways", "said.kept");
+        return await KeepAsync(page, [.. ways.Select(way => way.Kind == GrowerChannelKinds.Mail ? way with { Morning = form.Flag("morning"), Urgent = form.Flag("urgent") } : way)]).ConfigureAwait(false);
     }
 
     private async Task<PageAnswer> EndAsync(PageContext page)
@@ -169,7 +174,17 @@ internal sealed class WayPages(RecordsStore store, ChannelTargets targets) : IPa
         PageForm form = await page.ReadFormAsync().ConfigureAwait(false);
         string name = form.Raw("name");
         IReadOnlyList<GrowerChannel> ways = await WaysAsync(store, page).ConfigureAwait(false);
-        await store.Book.SaveChannelsAsync(page.Grower.Name, [.. ways.Where(way => way.Kind == GrowerChannelKinds.Mail || way.Name != name)], page.Stopped).ConfigureAwait(false);
+        return await KeepAsync(page, [.. ways.Where(way => way.Kind == GrowerChannelKinds.Mail || way.Name != name)]).ConfigureAwait(false);
+    }
+
+    private async Task<PageAnswer> KeepAsync(PageContext page, IReadOnlyList<GrowerChannel> ways)
+    {
+        if (!ways.Any(way => way.Morning))
+        {
+            return await FormAsync(page, PageForm.Fresh(page).With("kind", "signed-post").With("urgent", "on"), "ways.none-left").ConfigureAwait(false);
+        }
+
+        await store.Book.SaveChannelsAsync(page.Grower.Name, ways, page.Stopped).ConfigureAwait(false);
         return page.Next("/you/ways", "said.kept");
     }
 }

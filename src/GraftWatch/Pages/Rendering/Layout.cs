@@ -62,10 +62,7 @@ internal static class Layout
                 if (page.Who is { } who)
                 {
                     html.Leaf("span", who.Grower?.Name ?? who.Address, ("class", "name"));
-                    if (who.Session != 0)
-                    {
-                        html.Form(page, "/sign-out", () => html.Button(page.Say("layout.sign-out"), "quiet"));
-                    }
+                    html.Form(page, "/sign-out", () => html.Button(page.Say("layout.sign-out"), "quiet"));
                 }
             }
 
@@ -90,7 +87,7 @@ internal static class Layout
     private static bool Sees(PageContext page, MenuEntry entry) => entry.For switch
     {
         Access.Anyone => true,
-        Access.SignedIn => page.Who is not null,
+        Access.SignedIn => page.Who is { IsByPlace: false },
         Access.Grower => page.Who?.Grower is not null,
         Access.Operator => page.Who is { IsOperator: true },
         _ => false,

@@ -60,7 +60,7 @@ internal sealed class PageRoutes(IEndpointRouteBuilder endpoints, IReadOnlyList<
         bool allowed = access switch
         {
             Access.Anyone => true,
-            Access.SignedIn => page.Who is not null,
+            Access.SignedIn => page.Who is { IsByPlace: false },
             Access.Grower => page.Who?.Grower is not null,
             Access.Operator => page.Who is { IsOperator: true },
             _ => throw new System.Diagnostics.UnreachableException(),
@@ -70,7 +70,8 @@ internal sealed class PageRoutes(IEndpointRouteBuilder endpoints, IReadOnlyList<
             return null;
         }
 
-        if (page.Who is not null)
+        // Who entered by the code has no address: what belongs to one asks them to sign in.
+        if (page.Who is { IsByPlace: false })
         {
             return page.Problem(StatusCodes.Status403Forbidden);
         }

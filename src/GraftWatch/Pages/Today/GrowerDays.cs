@@ -11,7 +11,8 @@ namespace GraftWatch.Pages.Today;
 /// <remarks>
 /// A small register is computed anew before the page is shown when something changed. A large one is computed beside it, and
 /// the page says that it is behind. Answers and notes are seen by the store's mark, whoever made them. A change of the register
-/// is told by <see cref="Changed"/>; one of another process is seen within <see cref="RegisterAge"/>. What nobody asked for in two
+/// is told by <see cref="Changed"/>; one of another process is seen within <see cref="RegisterAge"/>. Places are compared with every
+/// look. What nobody asked for in two
 /// hours is forgotten.
 /// </remarks>
 internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswerBook answers, Func<CancellationToken, Task<MorningSettings>> settings)
@@ -74,7 +75,7 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
         IReadOnlyList<Graft> grafts = await GraftsAsync(grower, now, cancellationToken).ConfigureAwait(false);
         string mark = await answers.MarkAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         GrowerDay? day = kept.Day;
-        bool usable = day is not null && day.Round.Date == now.InZone(grower.Zone).Date && SameGrower(day.Grower, grower) && ReferenceEquals(day.Request.Handbook, morning.Handbook);
+        bool usable = day is not null && day.Round.Date == now.InZone(grower.Zone).Date && SameGrower(day.Grower, grower) && SamePlaces.Hold(day.Request, morning) && ReferenceEquals(day.Request.Handbook, morning.Handbook);
         bool same = usable && day!.Mark == mark && ReferenceEquals(day.Request.Grafts, grafts);
         if (same && now - day!.WeatherAt < WeatherAge)
         {
@@ -114,22 +115,22 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
     {
         lock (kept.Gate)
         {
-            (IReadOnlyList<Graft>, string) wanted = (grafts, mark);
-            if (kept.Making is { IsCompleted: false } running && kept.Wanted == wanted)
+            Wanted wanted = new(grafts, mark, morning.Places);
+            if (kept.Making is { IsCompleted: false } running && kept.Wanted is { } before && before.Is(wanted))
             {
                 return running;
             }
 
             kept.Wanted = wanted;
-            GrowerDay? before = kept.Day;
-            return kept.Making = Task.Run(async () => kept.Day = await MakeAsync(before, grower, grafts, mark, morning, now).ConfigureAwait(false), CancellationToken.None);
+            GrowerDay? last = kept.Day;
+            return kept.Making = Task.Run(async () => kept.Day = await MakeAsync(last, grower, grafts, mark, morning, now).ConfigureAwait(false), CancellationToken.None);
         }
     }
 
     private async Task<GrowerDay> MakeAsync(GrowerDay? before, Grower grower, IReadOnlyList<Graft> grafts, string mark, MorningSettings morning, Instant now)
     {
         LocalDate date = now.InZone(grower.Zone).Date;
-        bool fresh = before is not null && before.Round.Date == date && SameGrower(before.Grower, grower) && now - before.WeatherAt < WeatherAge
+        bool fresh = before is not null && before.Round.Date == date && SameGrower(before.Grower, grower) && SamePlaces.Hold(before.Request, morning) && now - before.WeatherAt < WeatherAge
             && grafts.All(graft => before.Request.Places.Any(place => place.Place.Name == graft.Place));
         RoundRequest request = fresh
             ? before!.Request with
@@ -167,7 +168,12 @@ internal sealed class GrowerDays(RoundMaking rounds, IRegister register, IAnswer
 
         internal Task<GrowerDay>? Making { get; set; }
 
-        internal (IReadOnlyList<Graft> Grafts, string Mark) Wanted { get; set; }
+        internal Wanted? Wanted { get; set; }
+    }
+
+    private sealed record Wanted(IReadOnlyList<Graft> Grafts, string Mark, IReadOnlyDictionary<string, Place> Places)
+    {
+        internal bool Is(Wanted other) => ReferenceEquals(Grafts, other.Grafts) && Mark == other.Mark && SamePlaces.Hold(Places, other.Places);
     }
 
     private sealed record Loaded(IReadOnlyList<Graft> Grafts, Instant At);
