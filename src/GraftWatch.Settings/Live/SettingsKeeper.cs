@@ -78,7 +78,7 @@ public sealed class SettingsKeeper
         }
 
         string[] gone = [.. now.GoneSince(accepted)];
-        if (at - waitingSince < (gone.Length > 0 || now.LooksHalfWritten(accepted) ? still.Long : still.Usual))
+        if (at - waitingSince < (gone.Length > 0 || now.LooksHalfWritten(accepted) ? still.Unfinished : still.Usual))
         {
             return OutcomeKind.Nothing;
         }

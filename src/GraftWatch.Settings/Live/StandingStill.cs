@@ -11,5 +11,5 @@ public sealed record StandingStill
 
     /// <summary>When a file is absent, empty or the mere beginning of what it was: most likely it is being written.</summary>
     /// <value>Fifteen seconds.</value>
-    public Duration Long { get; init; } = Duration.FromSeconds(15);
+    public Duration Unfinished { get; init; } = Duration.FromSeconds(15);
 }
