@@ -261,8 +261,9 @@ internal sealed partial class Season : IAsyncDisposable
                 Receipt(words.Split(' '));
                 break;
             case ["E", var words] when DiskMayBeFull && FullWords().IsMatch(words):
+                // Whatever it was that found no room, the mornings may have been passed over with it.
                 ToldOfFullDisk++;
-                passFailed |= words.StartsWith("MorningFailed ", StringComparison.Ordinal);
+                passFailed = true;
                 break;
             // Why a letter was given up is read in the store.
             case ["E", var words] when words.StartsWith("LetterGivenUp ", StringComparison.Ordinal):
