@@ -12,7 +12,7 @@ internal static class StoreReader
     private const string Letters = """
         SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, l.bytes, l.sealed_at,
             (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id),
-            (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown')
+            (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown'), l.subject
         FROM letter l JOIN grower g ON g.id = l.grower_id
         """;
 
@@ -81,7 +81,8 @@ internal static class StoreReader
                 Convert.ToHexStringLower(SHA256.HashData(reader.GetFieldValue<byte[]>(9))),
                 reader.GetInt64(10),
                 (int)reader.GetInt64(11),
-                (int)reader.GetInt64(12)));
+                (int)reader.GetInt64(12),
+                reader.GetString(13)));
         }
 
         return letters;
@@ -115,4 +116,4 @@ internal static class StoreReader
 
 /// <summary>A letter as the store has it.</summary>
 internal sealed record StoredLetter(
-    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, long SealedAt, int TryRows, int Doubts);
+    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, long SealedAt, int TryRows, int Doubts, string Subject);

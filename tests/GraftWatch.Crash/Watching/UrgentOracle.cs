@@ -3,7 +3,7 @@ using NodaTime;
 
 namespace GraftWatch.Crash.Watching;
 
-/// <summary>Judges the urgent notes of a season: one a reader for each frost nobody foresaw in the morning, and none else.</summary>
+/// <summary>Judges the urgent notes of a season: one a reader for each frost nobody foresaw in the morning, none twice, and none at another time.</summary>
 internal static class UrgentOracle
 {
     private const int NoonToFrostHours = 6, LastHours = 36;
@@ -36,9 +36,10 @@ internal static class UrgentOracle
                     faults.Add(string.Create(CultureInfo.InvariantCulture, $"missing: {reader.Name} has no urgent note of the frost after {noon:u}"));
                 }
 
-                if (notes.Length > 1)
+                // Who has the letter around midnight may be told later of other work, once the sudden frost has left the forecast.
+                if (notes.GroupBy(Work, StringComparer.Ordinal).Where(same => same.Count() > 1).Select(same => same.Key).FirstOrDefault() is { } work)
                 {
-                    faults.Add(string.Create(CultureInfo.InvariantCulture, $"twice: {reader.Name} has {notes.Length} urgent notes of the frost after {noon:u}"));
+                    faults.Add(string.Create(CultureInfo.InvariantCulture, $"twice: {reader.Name} has {notes.Length} urgent notes of the frost after {noon:u} that say \"{work}\""));
                 }
             }
         }
@@ -54,6 +55,9 @@ internal static class UrgentOracle
         return stored.Any(letter => letter.Name == reader.Name && !letter.Urgent && letter.Date == today && SealedAt(letter) < noon)
             && !stored.Any(letter => letter.Name == reader.Name && !letter.Urgent && SealedAt(letter) >= noon && SealedAt(letter) <= look);
     }
+
+    // A subject is the day, a dot, and the work.
+    private static string Work(StoredLetter note) => note.Subject[(note.Subject.IndexOf('·', StringComparison.Ordinal) + 1)..];
 
     private static DateTime SealedAt(StoredLetter letter) => DateTime.UnixEpoch.AddTicks(letter.SealedAt);
 }
