@@ -67,6 +67,7 @@ internal static class ServeHost
         services.Configure<HostOptions>(options => options.ShutdownTimeout = GraftWatchCommand.LongestStop - TimeSpan.FromSeconds(5));
         services.AddSingleton(parts.Clock);
         services.AddSingleton(parts.Settings);
+        services.AddSingleton(new EditPatience());
         services.AddSingleton<ServeState>();
         services.AddSingleton<DiskWatch>();
         services.AddSingleton<ServeMetrics>();

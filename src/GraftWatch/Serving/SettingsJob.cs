@@ -5,9 +5,8 @@ namespace GraftWatch.Serving;
 
 /// <summary>Takes over edited settings, or refuses them whole and says why.</summary>
 [DisallowConcurrentExecution]
-internal sealed class SettingsJob(SettingsInForce settings, ServeState state, TimeProvider clock, ILogger<SettingsJob> logger) : IJob
+internal sealed class SettingsJob(SettingsInForce settings, EditPatience patience, ServeState state, TimeProvider clock, ILogger<SettingsJob> logger) : IJob
 {
-    private const int MostLooks = 10;
     private static readonly TimeSpan Pause = TimeSpan.FromSeconds(2.5);
 
     public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
@@ -38,7 +37,7 @@ internal sealed class SettingsJob(SettingsInForce settings, ServeState state, Ti
     private async Task<SettingsLook> LookAsync(CancellationToken cancellationToken)
     {
         SettingsLook look = settings.Look(Now());
-        for (int looks = 1; look == SettingsLook.Waiting && looks < MostLooks; looks++)
+        for (int looks = 1; look == SettingsLook.Waiting && looks < patience.MostLooks; looks++)
         {
             await Task.Delay(Pause, clock, cancellationToken).ConfigureAwait(false);
             look = settings.Look(Now());
@@ -49,3 +48,7 @@ internal sealed class SettingsJob(SettingsInForce settings, ServeState state, Ti
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());
 }
+
+/// <summary>How often a look at the settings is repeated at once while an edit is under way.</summary>
+/// <param name="MostLooks">Looks; 1 where a clock is moved by hand and would stand still between them.</param>
+internal sealed record EditPatience(int MostLooks = 10);

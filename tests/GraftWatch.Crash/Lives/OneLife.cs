@@ -102,6 +102,8 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
 
     private static void Watch(IServiceCollection services, RecordsStore store, SharedClock clock, Spoil spoil)
     {
+        // The next pass, minutes of the simulated clock later, sees that an edit has stood still.
+        services.AddSingleton(new EditPatience(MostLooks: 1));
         Wrap<ILedger>(services, inner => new WatchedLedger(inner));
         Wrap<ISaidMemory>(services, inner => new WatchedSaid(inner, spoil));
         Wrap<ILetterClaims>(services, inner => new WatchedClaims(inner, spoil));

@@ -54,7 +54,7 @@ public static class SlowRun
     {
         string file = Path.Combine(folder, reader.Name + ".csv");
         string made = Now().InUtc().Date.PlusDays(-20).ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
-        await File.WriteAllTextAsync(file, $"label,place,species,technique,made,aspect,height,diameter,seal\nA-01,{reader.ZoneId},apple,whip-and-tongue,{made},S,0.4 m,12 mm,wax\n");
+        await File.WriteAllTextAsync(file, $"label,place,species,technique,made,aspect,height_m,diameter_mm,seal\nA-01,{reader.ZoneId},apple,whip-and-tongue,{made},S,0.4,12,wax\n");
         using Process import = Process.Start(new ProcessStartInfo(program, ["import", file, "--grower", reader.Name, "--config", folder]) { RedirectStandardOutput = true, RedirectStandardError = true })!;
         string said = await import.StandardOutput.ReadToEndAsync() + await import.StandardError.ReadToEndAsync();
         await import.WaitForExitAsync();
