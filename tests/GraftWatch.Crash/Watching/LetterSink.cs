@@ -199,8 +199,9 @@ public sealed class LetterSink : IAsyncDisposable
                     return true;
                 case "DATA":
                     sink.At(SinkStage.Data);
-                    await SayAsync(sink.Busy ? "503 5.5.1 no sender" : "354 go on");
-                    return sink.Busy || await TextAsync();
+                    bool busy = sink.Busy;
+                    await SayAsync(busy ? "503 5.5.1 no sender" : "354 go on");
+                    return busy || await TextAsync();
                 case "RSET" or "NOOP":
                     await SayAsync("250 2.0.0 fine");
                     return true;
