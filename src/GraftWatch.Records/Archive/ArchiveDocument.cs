@@ -20,7 +20,7 @@ internal sealed record ArchiveDocument(
 {
     public const string FormatName = "graftwatch-archive";
 
-    public const int NewestVersion = 2;
+    public const int NewestVersion = 3;
 
     /// <summary>The oldest version that is still read; what it lacks takes its default.</summary>
     public const int OldestVersion = 1;
@@ -121,7 +121,11 @@ internal sealed record ArchiveLetter(
     string? NextTryAt,
     ArchiveTry[] Tries,
     string Channel = LetterSlot.Mail,
-    string? UsefulUntil = null);
+    string? UsefulUntil = null,
+    ArchiveLetGo? LetGo = null);
+
+/// <summary>What is known of bytes that were let go: how many they were, and their hash.</summary>
+internal sealed record ArchiveLetGo(long Size, byte[] Sha256);
 
 internal sealed record ArchiveTry(string At, string Outcome, string Reason, string Detail);
 

@@ -155,8 +155,9 @@ internal static class ArchiveExport
                 AtOrNull(reader, 13),
                 [.. byLetter[reader.GetInt64(0)]],
                 reader.GetString(14),
-                AtOrNull(reader, 15)),
-            "SELECT id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, sealed_at, state, last_try_at, last_detail, next_try_at, channel, useful_until FROM letter WHERE grower_id = @id ORDER BY number, channel",
+                AtOrNull(reader, 15),
+                reader.IsDBNull(16) ? null : new ArchiveLetGo(reader.GetInt64(16), reader.Bytes(17))),
+            "SELECT id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, sealed_at, state, last_try_at, last_detail, next_try_at, channel, useful_until, bytes_let_go, bytes_hash FROM letter WHERE grower_id = @id ORDER BY number, channel",
             ("@id", grower)).ConfigureAwait(false);
         return [.. letters];
     }

@@ -133,10 +133,15 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
 
     private async Task LetterAsync(long grower, ArchiveLetter letter)
     {
+        if (letter.LetGo is not null && (letter.Bytes.Length > 0 || letter.State == Stored.Word(LetterState.Waiting)))
+        {
+            throw new FormatException($"letter {letter.Number} of {letter.Date} still waits or has its bytes, and says that they were let go");
+        }
+
         long? id = await session.NumberAsync(
             """
-            INSERT INTO letter (grower_id, local_date, kind, ordinal, channel, number, message_id, recipient, subject, bytes, bytes_hash, sealed_at, useful_until, state, tries, last_try_at, last_detail, next_try_at)
-            VALUES (@grower, @date, @kind, @ordinal, @channel, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, @useful, @state, @tries, @last, @detail, @next) RETURNING id
+            INSERT INTO letter (grower_id, local_date, kind, ordinal, channel, number, message_id, recipient, subject, bytes, bytes_hash, bytes_let_go, sealed_at, useful_until, state, tries, last_try_at, last_detail, next_try_at)
+            VALUES (@grower, @date, @kind, @ordinal, @channel, @number, @message, @recipient, @subject, @bytes, @hash, @gone, @sealed, @useful, @state, @tries, @last, @detail, @next) RETURNING id
             """,
             ("@grower", grower),
             ("@date", ArchiveText.Date(letter.Date)),
@@ -148,7 +153,8 @@ internal sealed class ArchiveImport(SqlSession session, LocalDate? firstLetterDa
             ("@recipient", letter.Recipient),
             ("@subject", letter.Subject),
             ("@bytes", letter.Bytes),
-            ("@hash", SHA256.HashData(letter.Bytes)),
+            ("@hash", letter.LetGo?.Sha256 ?? SHA256.HashData(letter.Bytes)),
+            ("@gone", letter.LetGo?.Size),
             ("@sealed", ArchiveText.Ticks(letter.SealedAt)),
             ("@useful", ArchiveText.TicksOrNull(letter.UsefulUntil)),
             ("@state", ArchiveText.Word<LetterState>(letter.State)),

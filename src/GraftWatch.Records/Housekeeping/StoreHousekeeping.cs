@@ -1,3 +1,4 @@
+using System.Globalization;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Ledger;
 using Microsoft.Data.Sqlite;
@@ -6,8 +7,16 @@ using NodaTime;
 namespace GraftWatch.Records.Housekeeping;
 
 /// <summary>Drops what nobody needs any more. A letter that was dropped is never made again: its day is closed for good.</summary>
+/// <remarks>
+/// A letter's exact bytes are the largest part of a store, and are needed only while it may have to be handed over again or looked
+/// at. They go first; that the letter was sealed, what it was about, its size, hash and receipts stay with its row.
+/// </remarks>
 public sealed class StoreHousekeeping
 {
+    // So many letters a transaction, so many pages a step: on a small disk nothing long holds up a receipt, and the journal stays short.
+    private const int LettersAtOnce = 200;
+    private const int PagesAtOnce = 1000;
+
     private readonly SqlEngine engine;
 
     internal StoreHousekeeping(SqlEngine engine) => this.engine = engine;
@@ -35,12 +44,17 @@ public sealed class StoreHousekeeping
                 return new TidyReport(droppedLetters, droppedSaid + droppedAnswers, droppedRuns, droppedWeather);
             },
             cancellationToken).ConfigureAwait(false);
+        report = report with { LetGo = await LetGoAsync(today.PlusDays(-keep.BytesDays), cancellationToken).ConfigureAwait(false) };
         if (engine is SqliteEngine file)
         {
+            while (await file.AloneAsync(GiveBack, cancellationToken).ConfigureAwait(false))
+            {
+                cancellationToken.ThrowIfCancellationRequested();
+            }
+
             await file.AloneAsync(
                 connection =>
                 {
-                    GiveBack(connection);
                     SqliteFiles.Execute(connection, "PRAGMA optimize;");
                     SqliteFiles.Execute(connection, "PRAGMA wal_checkpoint(TRUNCATE);");
                     return true;
@@ -52,24 +66,72 @@ public sealed class StoreHousekeeping
         return report;
     }
 
-    // A store that cannot give single pages back is written anew when a quarter of it is empty; that needs its size once more on the disk.
-    private static void GiveBack(SqliteConnection connection)
+    /// <summary>Lets go the bytes of letters that were handed over or given up; where it is broken off, the next night goes on.</summary>
+    private async Task<int> LetGoAsync(LocalDate before, CancellationToken cancellationToken)
+    {
+        // The newest morning letter of each way stays whole, however old: the next one carries its calendar on.
+        const string Old =
+            """
+            local_date < @date AND state <> 'waiting' AND bytes_let_go IS NULL AND (kind <> 'morning' OR local_date < (
+                SELECT max(n.local_date) FROM letter n WHERE n.grower_id = letter.grower_id AND n.kind = 'morning' AND n.channel = letter.channel))
+            """;
+        int letGo = 0;
+        long last = -1;
+        while (true)
+        {
+            (int done, last) = await engine.WriteAsync(
+                async session =>
+                {
+                    List<long> old = await session.ListAsync(
+                        reader => reader.GetInt64(0),
+                        "SELECT id FROM letter WHERE id > @after AND " + Old + " ORDER BY id LIMIT @most",
+                        ("@after", last),
+                        ("@date", Stored.Date(before)),
+                        ("@most", LettersAtOnce)).ConfigureAwait(false);
+                    return old.Count == 0 ? (0, last) : (await session.ExecuteAsync(
+                        "UPDATE letter SET bytes_let_go = length(bytes), bytes = @none WHERE id BETWEEN @first AND @last AND " + Old,
+                        ("@none", Array.Empty<byte>()),
+                        ("@first", old[0]),
+                        ("@last", old[^1]),
+                        ("@date", Stored.Date(before))).ConfigureAwait(false), old[^1]);
+                },
+                cancellationToken).ConfigureAwait(false);
+            if (done == 0)
+            {
+                return letGo;
+            }
+
+            letGo += done;
+        }
+    }
+
+    /// <summary>Gives some free pages back to the disk; whether there may be more.</summary>
+    private static bool GiveBack(SqliteConnection connection)
     {
         long free = SqliteFiles.Number(connection, "PRAGMA freelist_count");
-        if (SqliteFiles.Number(connection, "PRAGMA auto_vacuum") == 2)
+        if (SqliteFiles.Number(connection, "PRAGMA auto_vacuum") != 2)
         {
-            // Each step gives one page back, so the statement must be run to its end.
-            using SqliteCommand command = connection.CreateCommand();
-            command.CommandText = "PRAGMA incremental_vacuum";
+            // A store that cannot give single pages back is written anew when a quarter of it is empty; that needs its size once more on the disk.
+            if (free * 4 > SqliteFiles.Number(connection, "PRAGMA page_count"))
+            {
+                SqliteFiles.Execute(connection, "VACUUM;");
+            }
+
+            return false;
+        }
+
+        // Each step gives one page back, so the statement must be run to its end.
+        using (SqliteCommand command = connection.CreateCommand())
+        {
+            command.CommandText = string.Create(CultureInfo.InvariantCulture, $"PRAGMA incremental_vacuum({PagesAtOnce})");
             using SqliteDataReader pages = command.ExecuteReader();
             while (pages.Read())
             {
             }
         }
-        else if (free * 4 > SqliteFiles.Number(connection, "PRAGMA page_count"))
-        {
-            SqliteFiles.Execute(connection, "VACUUM;");
-        }
+
+        long left = SqliteFiles.Number(connection, "PRAGMA freelist_count");
+        return left > 0 && left < free;
     }
 
     private static async Task<int> DropWeatherAsync(SqlSession session, LocalDate before)
@@ -84,11 +146,22 @@ public sealed class StoreHousekeeping
 /// <summary>How long what is kept. Notes of growers are kept for ever.</summary>
 /// <param name="LetterDays">Letters, receipts, what was said, and job runs; at least 400, a year of local dates and some.</param>
 /// <param name="WeatherDays">Weather history.</param>
-public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100)
+/// <param name="BytesDays">The exact bytes of letters that were handed over or given up; at least 15: the calendar address shows what the last letter of two weeks said.</param>
+public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100, int BytesDays = 35)
 {
+    /// <summary>What is kept where nobody says otherwise.</summary>
+    public static readonly Retention Usual = new();
+
     /// <inheritdoc cref="Retention" path="/param[@name='LetterDays']"/>
     public int LetterDays { get; init; } = LetterDays >= 400 ? LetterDays : throw new ArgumentOutOfRangeException(nameof(LetterDays), LetterDays, "Letters are kept for at least 400 days.");
+
+    /// <inheritdoc cref="Retention" path="/param[@name='BytesDays']"/>
+    public int BytesDays { get; init; } = BytesDays >= 15 ? BytesDays : throw new ArgumentOutOfRangeException(nameof(BytesDays), BytesDays, "The bytes of letters are kept for at least 15 days.");
 }
 
 /// <summary>What was dropped.</summary>
-public sealed record TidyReport(int Letters, int Said, int JobRuns, int WeatherDays);
+public sealed record TidyReport(int Letters, int Said, int JobRuns, int WeatherDays)
+{
+    /// <summary>Letters whose bytes were let go.</summary>
+    public int LetGo { get; init; }
+}

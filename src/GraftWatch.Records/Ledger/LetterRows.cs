@@ -14,7 +14,7 @@ internal static class LetterRows
 
     public const string Select =
         """
-        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, l.bytes, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id, l.channel, l.useful_until
+        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, l.bytes, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id, l.channel, l.useful_until, l.bytes_let_go
         FROM letter l JOIN grower g ON g.id = l.grower_id
         """;
 
@@ -36,9 +36,9 @@ internal static class LetterRows
     {
         byte[] bytes = reader.Bytes(8);
         var slot = new LetterSlot(reader.GetString(0), reader.Date(1), reader.Word<LetterKind>(2), reader.Whole(3)) { Channel = reader.GetString(16) };
-        var letter = new SealedLetter(slot, reader.Whole(4), reader.GetString(5), reader.GetString(6), reader.GetString(7), bytes, reader.Instant(9)) { UsefulUntil = reader.InstantOrNull(17) };
+        var letter = new SealedLetter(slot, reader.Whole(4), reader.GetString(5), reader.GetString(6), reader.GetString(7), bytes, reader.Instant(9)) { UsefulUntil = reader.InstantOrNull(17), BytesLetGo = reader.IsDBNull(18) ? null : reader.GetInt64(18) };
         var entry = new LedgerEntry(letter, reader.Word<LetterState>(10), reader.Whole(11), reader.InstantOrNull(12), reader.GetString(13));
-        return new LoadedLetter(reader.GetInt64(15), entry, SHA256.HashData(bytes).AsSpan().SequenceEqual(reader.Bytes(14)));
+        return new LoadedLetter(reader.GetInt64(15), entry, letter.BytesLetGo is not null || SHA256.HashData(bytes).AsSpan().SequenceEqual(reader.Bytes(14)));
     }
 
     /// <summary>Gives up letters whose bytes are not what was sealed; the others go on.</summary>
@@ -57,5 +57,5 @@ internal static class LetterRows
 /// <summary>A letter read back.</summary>
 /// <param name="Id">Its row.</param>
 /// <param name="Entry">The letter.</param>
-/// <param name="Sound">Whether the bytes are the sealed ones.</param>
+/// <param name="Sound">Whether the bytes are the sealed ones, or were let go after their time.</param>
 internal sealed record LoadedLetter(long Id, LedgerEntry Entry, bool Sound);

@@ -17,6 +17,9 @@ public sealed record SealedLetter(LetterSlot Slot, int Number, string MessageId,
 
     /// <summary>From when it has lost its use and is no longer handed over; null for <see cref="UsualUse"/> after sealing.</summary>
     public Instant? UsefulUntil { get; init; }
+
+    /// <summary>How many bytes it had, where they were let go after their time; null while they are kept. [B]</summary>
+    public long? BytesLetGo { get; init; }
 }
 
 /// <summary>The unique key of a letter.</summary>

@@ -88,9 +88,9 @@ internal sealed class HouseJob(
             }
         }
 
-        TidyReport tidied = await store.House.TidyAsync(night, new Retention(), cancellationToken).ConfigureAwait(false);
+        TidyReport tidied = await store.House.TidyAsync(night, Retention.Usual, cancellationToken).ConfigureAwait(false);
         state.Installation("house", null);
-        return $"{copied}dropped {tidied.Letters} letters, {tidied.JobRuns} runs and {tidied.WeatherDays} days of weather";
+        return $"{copied}let go the bytes of {tidied.LetGo} letters; dropped {tidied.Letters} letters, {tidied.JobRuns} runs and {tidied.WeatherDays} days of weather";
     }
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());

@@ -25,6 +25,7 @@ internal static class SlotOracle
         Agreement(season, sunk, found, faults);
         int reasons = quiet ? Reasons(season, stored, sunk, faults) : 0;
         Numbers(stored, faults);
+        LetGo(season, stored, sunk, faults);
         faults.AddRange(season.Notes.Except(StoreReader.Notes(season.Store)).Select(note => $"note {note} of a grower is missing"));
         faults.AddRange(season.Sink.Surprises.Select(surprise => "the sink was surprised by " + surprise));
         return new Judgement { Faults = faults, Mornings = mornings, Urgent = urgent, Away = away, Letters = sunk.Length, Doubles = doubles, Reasons = reasons, WindowsMs = [.. season.WindowsMs] };
@@ -74,6 +75,22 @@ internal static class SlotOracle
                 }
 
                 before = letter;
+            }
+        }
+    }
+
+    // Old letters lose their bytes, and nothing else; young ones and those that wait keep them.
+    private static void LetGo(Season season, List<StoredLetter> stored, SunkLetter[] sunk, List<string> faults)
+    {
+        const int KeptDays = 35;
+        Dictionary<string, SunkLetter> arrived = sunk.DistinctBy(letter => letter.MessageId).ToDictionary(letter => letter.MessageId, StringComparer.Ordinal);
+        DateOnly young = DateOnly.FromDateTime(season.Now.ToDateTimeUtc().AddDays(1 - KeptDays));
+        foreach (StoredLetter letter in stored.Where(letter => letter.BytesLetGo is not null))
+        {
+            bool right = letter is { BytesLeft: 0, State: not "waiting" } && letter.Date < young && (!arrived.TryGetValue(letter.MessageId, out SunkLetter? copy) || copy.Hash == letter.Hash);
+            if (!right)
+            {
+                faults.Add($"let go: letter {letter.Number} of {letter.Name} of {letter.Date:yyyy-MM-dd}, {letter.State}, {letter.BytesLeft} of {letter.BytesLetGo} bytes left");
             }
         }
     }

@@ -9,12 +9,13 @@ namespace GraftWatch.Crash.Watching;
 /// <summary>Reads a store with plain SQL, sharing no code with the program that wrote it.</summary>
 internal static class StoreReader
 {
-    private const string Letters = """
+    private const string Columns = """
         SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, l.bytes, l.sealed_at,
             (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id),
-            (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown'), l.subject
-        FROM letter l JOIN grower g ON g.id = l.grower_id
+            (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown'), l.subject, l.bytes_hash,
         """;
+
+    private const string Tables = " FROM letter l JOIN grower g ON g.id = l.grower_id";
 
     /// <summary>Whether every page and row of a file is in order; else what is not. A server looks after its own pages.</summary>
     internal static string Integrity(string store)
@@ -63,7 +64,12 @@ internal static class StoreReader
     private static List<StoredLetter> Read(DbConnection connection)
     {
         using DbCommand command = connection.CreateCommand();
-        command.CommandText = Letters;
+        // A program that was killed while it brought the store up to date leaves one that lets nothing go yet.
+        command.CommandText = connection is SqliteConnection
+            ? "SELECT count(*) FROM pragma_table_info('letter') WHERE name = 'bytes_let_go'"
+            : "SELECT count(*) FROM information_schema.columns WHERE table_name = 'letter' AND column_name = 'bytes_let_go'";
+        bool letsGo = (long)command.ExecuteScalar()! > 0;
+        command.CommandText = Columns + (letsGo ? " l.bytes_let_go" : " NULL") + Tables;
         using DbDataReader reader = command.ExecuteReader();
         var letters = new List<StoredLetter>();
         while (reader.Read())
@@ -78,11 +84,15 @@ internal static class StoreReader
                 reader.GetString(6),
                 reader.GetInt32(7),
                 reader.GetString(8),
-                Convert.ToHexStringLower(SHA256.HashData(reader.GetFieldValue<byte[]>(9))),
+                reader.IsDBNull(15) ? Convert.ToHexStringLower(SHA256.HashData(reader.GetFieldValue<byte[]>(9))) : Convert.ToHexStringLower(reader.GetFieldValue<byte[]>(14)),
                 reader.GetInt64(10),
                 (int)reader.GetInt64(11),
                 (int)reader.GetInt64(12),
-                reader.GetString(13)));
+                reader.GetString(13))
+            {
+                BytesLetGo = reader.IsDBNull(15) ? null : reader.GetInt64(15),
+                BytesLeft = reader.GetFieldValue<byte[]>(9).Length,
+            });
         }
 
         return letters;
@@ -116,4 +126,10 @@ internal static class StoreReader
 
 /// <summary>A letter as the store has it.</summary>
 internal sealed record StoredLetter(
-    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, long SealedAt, int TryRows, int Doubts, string Subject);
+    string Name, DateOnly Date, bool Urgent, int Ordinal, int Number, string MessageId, string State, int Tries, string LastDetail, string Hash, long SealedAt, int TryRows, int Doubts, string Subject)
+{
+    /// <summary>How many bytes were let go; null while they are there. The hash is the store's own word then, which must be that of what arrived.</summary>
+    internal long? BytesLetGo { get; init; }
+
+    internal int BytesLeft { get; init; }
+}

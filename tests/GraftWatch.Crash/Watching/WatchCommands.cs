@@ -23,7 +23,7 @@ internal static class WatchCommands
                 log((await PointRun.CalmAsync(Number("days", 7), log)).ToString());
                 return 0;
             case "year":
-                YearReport year = await YearRun.RunAsync(Number("days", 366), log);
+                YearReport year = await YearRun.RunAsync(Number("days", 366), log, Number("short-lives", YearRun.UsualShortLives));
                 return year.Tally is { Failed: 0, Mornings: > 0 } && !(Math.Abs(year.Drift) >= 0.05) ? 0 : 1;
             case "hours":
                 return await SlowRun.RunAsync(given["program"], Number("minutes", 120) / 60.0, log) ? 0 : 1;
@@ -45,7 +45,7 @@ internal static class WatchCommands
             case "controls":
                 return await ControlsAsync(log);
             default:
-                log("calm [--days 7] | year [--days 366] | hours --program PATH [--minutes 120] | points-list | points [--times 5] [--only words] | chain | controls | cuts [--images 20] | cuts-control | full-disks [--trials 20] | kills [--kills 2000] [--seed 1] [--at-once 2] [--seconds n] [--postgres 'Host=…']");
+                log("calm [--days 7] | year [--days 366] [--short-lives 6] | hours --program PATH [--minutes 120] | points-list | points [--times 5] [--only words] | chain | controls | cuts [--images 20] | cuts-control | full-disks [--trials 20] | kills [--kills 2000] [--seed 1] [--at-once 2] [--seconds n] [--postgres 'Host=…']");
                 return 2;
         }
     }

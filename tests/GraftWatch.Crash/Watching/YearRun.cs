@@ -7,7 +7,9 @@ namespace GraftWatch.Crash.Watching;
 /// <summary>A long life with ordinary troubles: a year with its leap day and changes of clocks in both hemispheres, restarts, a weather service and a mail server that are away now and then, wrong edits of the settings.</summary>
 public static class YearRun
 {
-    private const int FirstLives = 6;
+    /// <summary>Short lives before the long one.</summary>
+    public const int UsualShortLives = 6;
+
     private static readonly TimeSpan Patience = TimeSpan.FromHours(2);
     private static readonly Instant Begin = Instant.FromUtc(2027, 12, 1, 3, 10);
 
@@ -17,7 +19,8 @@ public static class YearRun
     /// <summary>Lives through so many days and judges them.</summary>
     /// <param name="days">Simulated days.</param>
     /// <param name="log">Hears what came of it.</param>
-    public static async Task<YearReport> RunAsync(int days, Action<string> log)
+    /// <param name="shortLives">Short lives before the long one; with none a run of a few months shows how memory stands.</param>
+    public static async Task<YearReport> RunAsync(int days, Action<string> log, int shortLives = UsualShortLives)
     {
         var watch = Stopwatch.StartNew();
         await using var season = new Season(Begin) { Tolerated = Outside };
@@ -29,7 +32,7 @@ public static class YearRun
         {
             // Short lives first and last, and a long one between them in which memory can be seen to stand still.
             int left = (int)Math.Ceiling((end - season.Now).TotalDays);
-            int length = lives < FirstLives ? Math.Min(left, 5 + (lives * 3)) : left > 60 ? left - 30 : Math.Min(left, 10);
+            int length = lives < shortLives ? Math.Min(left, 5 + (lives * 3)) : left > 60 ? left - 30 : Math.Min(left, 10);
             Process life = season.Begin(season.Options with { ClumsyOperator = true, UntilSeconds = (season.Now + Duration.FromDays(length)).ToUnixTimeSeconds() });
             await season.EndAsync(life, Patience);
             lives++;

@@ -48,6 +48,37 @@ public abstract class ArchiveContract : StoreContract
         Assert.Equal(first, await File.ReadAllBytesAsync(PathOf("b.json"), Stop));
     }
 
+    [Fact]
+    public async Task Of_letters_that_were_let_go_an_archive_keeps_size_and_hash()
+    {
+        await FilledStore.FillAsync(Store, Stop);
+        LetterSlot next = Sample.Slot(date: Sample.Day.PlusDays(1));
+        await Store.Ledger.SealAsync(Sample.Letter(next, 2), Stop);
+        await Store.Ledger.RecordTryAsync(next, DeliveryResult.Accepted("250"), Later, Stop);
+        long size = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!.Letter.Bytes.Length;
+        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(90), Housekeeping.Retention.Usual, Stop)).LetGo);
+        byte[] first = await ExportAsync("a.json");
+        await using StoreRig otherRig = await MakeRigAsync();
+        RecordsStore other = await otherRig.OpenAsync();
+        await using (other)
+        {
+            await other.Archive.ImportAsync(PathOf("a.json"), null, Later, Stop);
+            await other.Archive.ExportAsync(PathOf("b.json"), Stop);
+            Assert.Equal(first, await File.ReadAllBytesAsync(PathOf("b.json"), Stop));
+            Assert.Equal(size, (await other.Ledger.FindAsync(Sample.Slot(), Stop))!.Letter.BytesLetGo);
+        }
+
+        string wrong = Change(await File.ReadAllTextAsync(PathOf("a.json"), Stop), root =>
+            root["growers"]!.AsArray().SelectMany(grower => grower!["letters"]!.AsArray()).First(letter => letter!["letGo"] is not null)!["state"] = "waiting");
+        await File.WriteAllTextAsync(PathOf("wrong.json"), wrong, Stop);
+        await using StoreRig thirdRig = await MakeRigAsync();
+        RecordsStore third = await thirdRig.OpenAsync();
+        await using (third)
+        {
+            await Assert.ThrowsAsync<ArchiveRefusedException>(() => third.Archive.ImportAsync(PathOf("wrong.json"), null, Later, Stop));
+        }
+    }
+
     // What a program before channels and wishes wrote: the same document without the fields that came later.
     [Fact]
     public async Task An_archive_of_the_first_version_is_read_with_usual_wishes_and_letters_by_mail()
@@ -161,10 +192,10 @@ public abstract class ArchiveContract : StoreContract
             ("empty", string.Empty),
             ("null", "null"),
             ("another document", "{\"format\":\"other\",\"version\":1,\"places\":[],\"growers\":[],\"series\":[],\"weather\":[],\"jobs\":[],\"tallies\":[]}"),
-            ("later version", good.Replace("\"version\": 2", "\"version\": 3", StringComparison.Ordinal)),
+            ("later version", good.Replace("\"version\": 3", "\"version\": 4", StringComparison.Ordinal)),
             ("unknown field", good.Replace("\"format\"", "\"colour\": 1, \"format\"", StringComparison.Ordinal)),
             ("missing field", Change(good, root => root.AsObject().Remove("jobs"))),
-            ("doubled field", good.Replace("\"version\": 2", "\"version\": 2, \"version\": 2", StringComparison.Ordinal)),
+            ("doubled field", good.Replace("\"version\": 3", "\"version\": 3, \"version\": 3", StringComparison.Ordinal)),
             ("unknown word", good.Replace("\"whip-and-tongue\"", "\"magic\"", StringComparison.Ordinal)),
             ("unknown zone", good.Replace("Europe/Berlin", "Europe/Nowhere", StringComparison.Ordinal)),
             ("bad instant", good.Replace("2027-05-14T04:30:00Z", "yesterday", StringComparison.Ordinal)),

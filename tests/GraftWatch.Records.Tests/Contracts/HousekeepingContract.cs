@@ -55,5 +55,78 @@ public abstract class HousekeepingContract : StoreContract
     }
 
     [Fact]
+    public async Task After_35_days_a_letter_loses_its_bytes_and_keeps_everything_else()
+    {
+        for (int day = 0; day < 3; day++)
+        {
+            LetterSlot slot = Sample.Slot(date: Sample.Day.PlusDays(day));
+            await Store.Ledger.SealAsync(Sample.Letter(slot, day + 1), Stop);
+            await Store.Ledger.RecordTryAsync(slot, Accepted, Sample.Morning, Stop);
+        }
+
+        LedgerEntry before = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
+        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(35), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(36), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(36), Retention.Usual, Stop)).LetGo);
+        await ReopenAsync();
+
+        LedgerEntry after = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
+        Assert.Equal(0, after.Letter.Bytes.Length);
+        Assert.Equal(before.Letter.Bytes.Length, after.Letter.BytesLetGo);
+        Assert.Equal(before with { Letter = before.Letter with { Bytes = default } }, after with { Letter = after.Letter with { Bytes = default, BytesLetGo = null } });
+        ShelvedLetter shelved = (await Store.Shelf.LoadAsync(new ShelfWish { Grower = Sample.Grower }, 5, Stop))[^1];
+        Assert.Equal(after.Letter.BytesLetGo, (await Store.Shelf.FindAsync(shelved.Id, Stop))!.Entry.Letter.BytesLetGo);
+        Assert.Single(await Store.Shelf.LoadTriesAsync(shelved.Id, Stop));
+        LedgerEntry next = (await Store.Ledger.FindAsync(Sample.Slot(date: Sample.Day.PlusDays(1)), Stop))!;
+        Assert.Null(next.Letter.BytesLetGo);
+        Assert.Equal(Sample.Letter(next.Letter.Slot, 2).Bytes.ToArray(), next.Letter.Bytes.ToArray());
+        Assert.False(await Store.Ledger.SealAsync(Sample.Letter(), Stop));
+        Assert.Equal(4, await Store.Ledger.NextNumberAsync(Sample.Grower, Stop));
+    }
+
+    [Fact]
+    public async Task What_waits_and_the_newest_morning_letter_keep_their_bytes_however_old_they_are()
+    {
+        LetterSlot oldest = Sample.Slot(date: Sample.Day.PlusDays(-1)), waits = Sample.Slot(), newest = Sample.Slot(date: Sample.Day.PlusDays(1));
+        await Store.Ledger.SealAsync(Sample.Letter(oldest, 1), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(waits, 2), Stop);
+        await Store.Ledger.SealAsync(Sample.Letter(newest, 3), Stop);
+        await Store.Ledger.RecordTryAsync(oldest, new DeliveryResult(DeliveryOutcome.GiveUp, DeliveryReason.Refused, "550"), Sample.Morning, Stop);
+        await Store.Ledger.RecordTryAsync(newest, Accepted, Sample.Morning, Stop);
+        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(300), Retention.Usual, Stop)).LetGo);
+        Assert.NotNull((await Store.Ledger.FindAsync(oldest, Stop))!.Letter.BytesLetGo);
+        Assert.Null((await Store.Ledger.FindAsync(newest, Stop))!.Letter.BytesLetGo);
+        Assert.Equal(Sample.Letter(waits, 2).Bytes.ToArray(), Assert.Single(await Store.Ledger.LoadWaitingAsync(Stop)).Letter.Bytes.ToArray());
+    }
+
+    [Fact]
+    public async Task Hundreds_of_letters_are_let_go_in_one_night()
+    {
+        for (int number = 1; number <= 450; number++)
+        {
+            LetterSlot slot = Sample.Slot(date: Sample.Day.PlusDays(number));
+            await Store.Ledger.SealAsync(Sample.Letter(slot, number), Stop);
+            await Store.Ledger.RecordTryAsync(slot, Accepted, Sample.Morning, Stop);
+        }
+
+        Assert.Equal(449, (await Store.House.TidyAsync(Sample.Day.PlusDays(1000), new Retention(LetterDays: 2000), Stop)).LetGo);
+    }
+
+    [Fact]
+    public async Task What_is_needed_of_a_day_is_known_when_its_letters_were_let_go()
+    {
+        await Store.Ledger.SealAsync(Sample.Letter(), Stop);
+        await Store.Ledger.RecordTryAsync(Sample.Slot(), Accepted, Sample.Morning, Stop);
+        LetterSlot next = Sample.Slot(date: Sample.Day.PlusDays(1));
+        await Store.Ledger.SealAsync(Sample.Letter(next, 2), Stop);
+        long before = await Store.Figures.LoadBytesSinceAsync(NodaTime.Instant.MinValue, Stop);
+        await Store.House.TidyAsync(Sample.Day.PlusDays(60), Retention.Usual, Stop);
+        Assert.Equal(before, await Store.Figures.LoadBytesSinceAsync(NodaTime.Instant.MinValue, Stop));
+    }
+
+    [Fact]
+    public void Bytes_cannot_be_kept_for_less_than_15_days() => Assert.Throws<ArgumentOutOfRangeException>(() => new Retention(BytesDays: 14));
+
+    [Fact]
     public void Letters_cannot_be_kept_for_less_than_400_days() => Assert.Throws<ArgumentOutOfRangeException>(() => new Retention(399));
 }

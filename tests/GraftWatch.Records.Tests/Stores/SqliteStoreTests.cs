@@ -161,6 +161,25 @@ public sealed class SqliteStoreTests : IAsyncLifetime
         Assert.Contains("only added to", Assert.Throws<SqliteException>(() => Run("UPDATE observation SET kind = 'leaf-out'")).Message, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("UPDATE letter SET bytes = x'00'")]
+    [InlineData("UPDATE letter SET bytes = x''")]
+    [InlineData("UPDATE letter SET bytes_let_go = 9")]
+    [InlineData("UPDATE letter SET bytes = x'00', bytes_let_go = length(bytes)")]
+    [InlineData("UPDATE letter SET bytes = x'', bytes_let_go = 9")]
+    [InlineData("UPDATE letter SET bytes = x'', bytes_let_go = length(bytes), subject = 'other'")]
+    public async Task Bytes_of_a_letter_go_whole_and_are_counted_or_stay(string sql)
+    {
+        const string LetGo = "UPDATE letter SET bytes = x'', bytes_let_go = length(bytes)";
+        await using SqliteStore store = await OpenAsync();
+        await store.Ledger.SealAsync(Sample.Letter(), Stop);
+        Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run(LetGo)).Message, StringComparison.Ordinal);
+        await store.Ledger.RecordTryAsync(Sample.Slot(), Rounds.Ports.DeliveryResult.Accepted("250"), Sample.Morning, Stop);
+        Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run(sql)).Message, StringComparison.Ordinal);
+        Run(LetGo);
+        Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run(LetGo)).Message, StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task A_closed_store_says_so()
     {

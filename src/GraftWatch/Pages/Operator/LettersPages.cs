@@ -5,6 +5,7 @@ using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
 using GraftWatch.Records;
+using GraftWatch.Records.Housekeeping;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
 using MimeKit;
@@ -125,7 +126,14 @@ internal sealed partial class LettersPages(RecordsStore store, SettingsInForce s
             }
 
             html.Leaf("h2", page.Say("operator.text"));
-            Body(html, page, one);
+            if (one.BytesLetGo is { } size)
+            {
+                html.Paragraph(page.Say("operator.text-let-go", OperatorView.Number(Retention.Usual.BytesDays), OperatorView.Number((size + 1023) / 1024)));
+            }
+            else
+            {
+                Body(html, page, one);
+            }
         });
     }
 
