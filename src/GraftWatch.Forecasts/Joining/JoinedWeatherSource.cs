@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Globalization;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
@@ -40,10 +41,13 @@ public interface IMemberSource
 }
 
 /// <summary>The weather of a place from everything there is: sources in order, kept hours, archives, the grower's station; joined, completed and judged.</summary>
-public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherOptions options, TimeProvider time) : IBatchWeatherSource
+public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherOptions options, TimeProvider time) : IBatchWeatherSource, IRecallingWeatherSource
 {
     private readonly SourceChain chain = new(parts.Forecasts, options);
     private readonly BackFill backFill = new(parts.Archives, options.BackFillEvery);
+
+    // What an ensemble gave last, of the coming hours only.
+    private readonly ConcurrentDictionary<string, (Instant At, IReadOnlyList<HourlyWeather> Raw)> members = new(StringComparer.Ordinal);
 
     /// <inheritdoc/>
     public string Name => string.Join(", ", parts.Forecasts.Select(f => f.Name));
@@ -88,6 +92,24 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         return joined;
     }
 
+    /// <inheritdoc/>
+    /// <remarks>Every fetch leaves its model hours in the history; the station is read again up to the instant of the fetch, and what was derived is derived again.</remarks>
+    public async Task<PlaceWeather?> RecallAsync(Place place, PlaceWeather fetched, Instant at, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(place);
+        ArgumentNullException.ThrowIfNull(fetched);
+        KeptWeather? kept = await parts.History.LoadAsync(place.Name, fetched.Forecast.From, cancellationToken).ConfigureAwait(false);
+        if (kept is null || kept.IssuedAt != fetched.Forecast.IssuedAt || kept.Weather.FirstHourEnd != fetched.Forecast.From || kept.Weather.LastHourEnd != fetched.Forecast.To)
+        {
+            return null;
+        }
+
+        StationHours station = await ReadStationAsync(place, kept.Weather, at, cancellationToken).ConfigureAwait(false);
+        HourlyWeather whole = Complete(place, kept.Weather, station, derived: null);
+        IReadOnlyList<HourlyWeather> raw = members.TryGetValue(place.Name, out (Instant At, IReadOnlyList<HourlyWeather> Raw) last) && last.At == at ? last.Raw : [];
+        return fetched with { Weather = whole, Members = Complete(whole, raw) };
+    }
+
     private async Task<PlaceWeather> JoinAsync(Place place, SourceChain.Answer answer, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
     {
         Instant earliest = parts.Needs is null ? Instant.MaxValue : await parts.Needs.EarliestAsync(place.Name, cancellationToken).ConfigureAwait(false) ?? Instant.MaxValue;
@@ -116,9 +138,14 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
             gaps.AddRange(gap is null ? [] : [gap]);
         }
 
+        if (chosen.IsFresh || !ReferenceEquals(model, chosen.Model))
+        {
+            // Hours that an archive filled in beside an old forecast are worth keeping as well.
+            await parts.History.SaveAsync(place.Name, new KeptWeather(model, chosen.Source, chosen.Credit, chosen.IssuedAt), cancellationToken).ConfigureAwait(false);
+        }
+
         if (chosen.IsFresh)
         {
-            await parts.History.SaveAsync(place.Name, new KeptWeather(model, chosen.Source, chosen.Credit, chosen.IssuedAt), cancellationToken).ConfigureAwait(false);
             await CompareAsync(place, chosen, now, gaps, untilDeadline, cancellationToken).ConfigureAwait(false);
         }
 
@@ -233,13 +260,10 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
 
     private async Task<PlaceWeather> FinishAsync(Place place, HourlyWeather model, Chosen chosen, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
     {
-        StationHours station = parts.Station is null
-            ? StationHours.None
-            : await parts.Station.ReadAsync(place, model.FirstHourEnd, now, cancellationToken).ConfigureAwait(false);
+        StationHours station = await ReadStationAsync(place, model, now, cancellationToken).ConfigureAwait(false);
         chosen.Gaps.AddRange(station.Gaps);
-        HourlyWeather joined = station.Weather is null ? model : WeatherJoin.Overlay(model, station.Weather);
         var derived = new SortedSet<WeatherQuantity>();
-        HourlyWeather whole = WeatherCompletion.Complete(joined, place.Site, derived);
+        HourlyWeather whole = Complete(place, model, station, derived);
         if (derived.Count > 0)
         {
             chosen.Gaps.Add($"Derived here in some hours, not from the source: {QuantityWords.List([.. derived.Select(QuantityWords.Name)])}.");
@@ -251,6 +275,16 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
         return new PlaceWeather(placed, whole, info) { Members = await MembersAsync(place, whole, now, untilDeadline, cancellationToken).ConfigureAwait(false) };
     }
 
+    private Task<StationHours> ReadStationAsync(Place place, HourlyWeather model, Instant now, CancellationToken cancellationToken) => parts.Station is null
+        ? Task.FromResult(StationHours.None)
+        : parts.Station.ReadAsync(place, model.FirstHourEnd, now, cancellationToken);
+
+    private static HourlyWeather Complete(Place place, HourlyWeather model, StationHours station, ISet<WeatherQuantity>? derived) =>
+        WeatherCompletion.Complete(station.Weather is null ? model : WeatherJoin.Overlay(model, station.Weather), place.Site, derived);
+
+    private static IReadOnlyList<HourlyWeather> Complete(HourlyWeather whole, IReadOnlyList<HourlyWeather> members) =>
+        [.. members.Select(m => WeatherJoin.CompleteMember(whole, WeatherCompletion.CompleteMoisture(m)))];
+
     private async Task<IReadOnlyList<HourlyWeather>> MembersAsync(Place place, HourlyWeather whole, Instant now, CancellationToken untilDeadline, CancellationToken cancellationToken)
     {
         if (parts.Ensemble is null)
@@ -260,8 +294,9 @@ public sealed class JoinedWeatherSource(JoinedWeatherParts parts, JoinedWeatherO
 
         try
         {
-            IReadOnlyList<HourlyWeather> members = await parts.Ensemble.FetchMembersAsync(place, now, untilDeadline).ConfigureAwait(false);
-            return [.. members.Select(m => WeatherJoin.CompleteMember(whole, WeatherCompletion.CompleteMoisture(m)))];
+            IReadOnlyList<HourlyWeather> raw = await parts.Ensemble.FetchMembersAsync(place, now, untilDeadline).ConfigureAwait(false);
+            members[place.Name] = (now, raw);
+            return Complete(whole, raw);
         }
         catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
         {

@@ -38,21 +38,29 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
     /// <param name="cancellationToken">Stops waiting.</param>
     public async Task<RoundRequest> GatherAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, Duration oldest, CancellationToken cancellationToken)
     {
+        RoundRequest request = await GatherWithoutHoursAsync(grower, date, settings, now, cancellationToken).ConfigureAwait(false);
+        return await WithHoursAsync(request, now, oldest, cancellationToken).ConfigureAwait(false);
+    }
+
+    /// <summary>Loads what a round is computed from, save the hours; its places stand without them.</summary>
+    public async Task<RoundRequest> GatherWithoutHoursAsync(Grower grower, LocalDate date, MorningSettings settings, Instant now, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(grower);
+        ArgumentNullException.ThrowIfNull(settings);
         IReadOnlyList<Graft> grafts = await register.LoadGraftsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         IReadOnlyList<Observation> observations = await register.LoadObservationsAsync(grower.Name, cancellationToken).ConfigureAwait(false);
         IReadOnlyList<SaidBefore> said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false);
 
         IEnumerable<string> names = grafts.Select(graft => graft.Place).Concat(grower.Places).Distinct(StringComparer.Ordinal);
         Place[] places = [.. names.Select(name => settings.Places.GetValueOrDefault(name)).OfType<Place>()];
-        IReadOnlyList<PlaceWeather> hours = await weather.RecentAsync(places, now, oldest, cancellationToken).ConfigureAwait(false);
-
+        var none = new ForecastInfo(string.Empty, string.Empty, null, now, now, []);
         return new RoundRequest
         {
             Date = date,
             Now = now,
             Grower = grower.Name,
             Units = grower.Units,
-            Places = hours,
+            Places = [.. places.Select(place => new PlaceWeather(place, null, none))],
             Grafts = grafts,
             Handbook = settings.Handbook,
             Observations = observations,
@@ -60,6 +68,22 @@ public sealed class RoundMaking(IRegister register, WeatherGathering weather)
             Planned = grower.Planned,
         };
     }
+
+    /// <summary>The mark of the hours of a request's places; see <see cref="WeatherGathering.MarkAsync"/>.</summary>
+    public Task<ulong> MarkHoursAsync(RoundRequest request, Instant now, Duration oldest, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        return weather.MarkAsync(PlacesOf(request), now, oldest, cancellationToken);
+    }
+
+    /// <summary>Puts the hours of its places into a request.</summary>
+    public async Task<RoundRequest> WithHoursAsync(RoundRequest request, Instant now, Duration oldest, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        return request with { Places = await weather.RecentAsync(PlacesOf(request), now, oldest, cancellationToken).ConfigureAwait(false) };
+    }
+
+    private static Place[] PlacesOf(RoundRequest request) => [.. request.Places.Select(place => place.Place)];
 }
 
 /// <summary>A round and the places whose weather could not be had.</summary>

@@ -1,9 +1,7 @@
 using System.Collections.Concurrent;
-using System.Runtime.InteropServices;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Trade;
-using GraftWatch.Microclimate.Weather;
 using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
@@ -47,42 +45,24 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
             return new UrgentOutcome.Nothing("the day's letter will say it");
         }
 
-        RoundRequest request = await rounds.GatherAsync(grower, today, settings, now, OldestHours, cancellationToken).ConfigureAwait(false);
-        var seen = new Seen(today, nextLetter, settings.Handbook, Fingerprint(request.Places), Fingerprint(request), null);
+        RoundRequest request = await rounds.GatherWithoutHoursAsync(grower, today, settings, now, cancellationToken).ConfigureAwait(false);
+        ulong hours = await rounds.MarkHoursAsync(request, now, OldestHours, cancellationToken).ConfigureAwait(false);
+        var seen = new Seen(today, nextLetter, settings.Handbook, hours, Fingerprint(request), null);
         if (looked.TryGetValue(grower.Name, out Seen? before) && before with { HeldUntil = null } == seen && (before.HeldUntil is null || now < before.HeldUntil))
         {
             return new UrgentOutcome.Nothing("hours, register and answers are those of the last look");
         }
 
+        request = await rounds.WithHoursAsync(request, now, OldestHours, cancellationToken).ConfigureAwait(false);
         UrgentOutcome outcome = await DecideAsync(grower, request, nextLetter, now, cancellationToken).ConfigureAwait(false);
         looked[grower.Name] = seen with { HeldUntil = (outcome as UrgentOutcome.Held)?.Until };
         return outcome;
     }
 
-    private static ulong Fingerprint(IReadOnlyList<PlaceWeather> places)
-    {
-        // Two hashes of 32 bits: one alone would miss a change once in four thousand million looks.
-        var low = new HashCode();
-        var high = new HashCode();
-        high.Add(places.Count);
-        foreach (PlaceWeather place in places)
-        {
-            low.Add(place.Place.Name);
-            low.Add(place.Weather?.FirstHourEnd);
-            foreach (WeatherQuantity quantity in Enum.GetValues<WeatherQuantity>())
-            {
-                ReadOnlySpan<byte> hours = MemoryMarshal.AsBytes(place.Weather is null ? [] : place.Weather[quantity]);
-                low.AddBytes(hours);
-                high.AddBytes(hours);
-            }
-        }
-
-        return ((ulong)(uint)high.ToHashCode() << 32) | (uint)low.ToHashCode();
-    }
-
     // Lines that nobody answered are left out: a note adds them itself, and what it said is no news to the next look.
     private static ulong Fingerprint(RoundRequest request)
     {
+        // Two hashes of 32 bits: one alone would miss a change once in four thousand million looks.
         var low = new HashCode();
         var high = new HashCode();
         high.Add(request.Grafts.Count);

@@ -10,7 +10,7 @@ namespace GraftWatch.Serving;
 /// <summary>Looks through all growers' mornings once a minute. One grower's trouble never holds up the others.</summary>
 [DisallowConcurrentExecution]
 internal sealed class MorningJob(
-    BeatGuard guard, MorningRun mornings, GrowersInForce growers, ServeState state, ServeMetrics metrics, TimeProvider clock, ILogger<MorningJob> logger) : IJob
+    BeatGuard guard, MorningRun mornings, WeatherGathering weather, GrowersInForce growers, ServeState state, ServeMetrics metrics, TimeProvider clock, ILogger<MorningJob> logger) : IJob
 {
     public ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
         guard.RunAsync(context, () => WorkAsync(context, cancellationToken), cancellationToken);
@@ -25,6 +25,9 @@ internal sealed class MorningJob(
 
         MorningShare share = MorningShare.OfJob(context.JobDetail.Key.Name);
         bool anySealed = false;
+
+        // Growers of one place share its hours; between two looks nobody needs them.
+        using IDisposable hours = weather.Hold();
         foreach (Grower grower in morning.Growers.Where(grower => share.Has(grower.Name)))
         {
             anySealed |= await LookAsync(grower, morning, now, cancellationToken).ConfigureAwait(false);

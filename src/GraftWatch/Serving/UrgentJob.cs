@@ -1,3 +1,4 @@
+using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Urgent;
 using NodaTime;
@@ -8,7 +9,7 @@ namespace GraftWatch.Serving;
 
 /// <summary>Looks again between two letters, after new weather and now and then: what is new and urgent is written at once.</summary>
 [DisallowConcurrentExecution]
-internal sealed class UrgentJob(BeatGuard guard, UrgentRun notes, GrowersInForce growers, TimeProvider clock, ILogger<UrgentJob> logger) : IJob
+internal sealed class UrgentJob(BeatGuard guard, UrgentRun notes, WeatherGathering weather, GrowersInForce growers, TimeProvider clock, ILogger<UrgentJob> logger) : IJob
 {
     /// <summary>Its name among the jobs.</summary>
     internal const string Name = "urgent";
@@ -21,6 +22,7 @@ internal sealed class UrgentJob(BeatGuard guard, UrgentRun notes, GrowersInForce
         try
         {
             InForce now = await growers.LoadAsync(cancellationToken).ConfigureAwait(false);
+            using IDisposable hours = weather.Hold();
             foreach (Grower grower in now.Morning.Growers)
             {
                 await LookAsync(grower, now, cancellationToken).ConfigureAwait(false);
