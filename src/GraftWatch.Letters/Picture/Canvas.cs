@@ -164,7 +164,7 @@ internal sealed class Canvas
     private byte[] Packed(byte[] rows, int stride)
     {
         using var packed = new MemoryStream();
-        using (var zlib = new ZLibStream(packed, CompressionLevel.Optimal, leaveOpen: true))
+        using (var zlib = new ZLibStream(packed, CompressionLevel.SmallestSize, leaveOpen: true))
         {
             for (int y = 0; y < Height; y++)
             {

@@ -147,7 +147,7 @@ public sealed class StoreHousekeeping
 /// <param name="LetterDays">Letters, receipts, what was said, and job runs; at least 400, a year of local dates and some.</param>
 /// <param name="WeatherDays">Weather history.</param>
 /// <param name="BytesDays">The exact bytes of letters that were handed over or given up; at least 15: the calendar address shows what the last letter of two weeks said.</param>
-public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100, int BytesDays = 35)
+public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100, int BytesDays = 21)
 {
     /// <summary>What is kept where nobody says otherwise.</summary>
     public static readonly Retention Usual = new();

@@ -6,14 +6,16 @@ namespace GraftWatch.Records.Weather;
 
 /// <summary>The 24 hours of one UTC day as one compact value. Hour 0 ends at 01:00, hour 23 at 24:00.</summary>
 /// <remarks>
-/// Layout before compression: version 1, number of quantities, then for each quantity its code, 24 origin codes and 24 doubles
-/// as eight planes of 24 bytes (like bytes beside each other compress better). Numbers come back to the last bit.
+/// Layout before compression: version 2, number of quantities, then for each quantity its code, 24 origin codes, a scale and
+/// the 24 numbers (<see cref="DecimalColumn"/>): as whole numbers in four planes of 24 bytes, or, where the scale is 255, as doubles in eight
+/// (like bytes beside each other compress better). Version 1, which is still read, knew doubles only and no scale. Numbers come back to the last bit.
 /// </remarks>
 internal sealed class DayColumns
 {
     public const int Hours = 24;
-    private const byte Layout = 1;
-    private const int BytesPerQuantity = 1 + Hours + (Hours * sizeof(double));
+    private const byte Layout = 2;
+    private const byte OlderLayout = 1;
+    private const int MostBytesPerQuantity = 1 + Hours + 1 + (Hours * sizeof(double));
 
     // A quantity's and an origin's code in the store is its place here; new ones are added at the end, never between.
     private static readonly WeatherQuantity[] Quantities =
@@ -36,63 +38,55 @@ internal sealed class DayColumns
     public static DayColumns? TryDecode(byte[] stored)
     {
         byte[]? plain = Expand(stored);
-        if (plain is null || plain.Length < 2 || plain[0] != Layout || plain.Length != 2 + (plain[1] * BytesPerQuantity))
+        if (plain is null || plain.Length < 2 || plain[0] is not (Layout or OlderLayout))
         {
             return null;
         }
 
         var day = new DayColumns();
-        for (int at = 2; at < plain.Length; at += BytesPerQuantity)
+        ReadOnlySpan<byte> rest = plain.AsSpan(2);
+        for (int i = 0; i < plain[1]; i++)
         {
-            if (plain[at] >= Quantities.Length || day.columns.ContainsKey(plain[at]) || plain.AsSpan(at + 1, Hours).ContainsAnyExceptInRange((byte)0, (byte)(Origins.Length - 1)))
+            if (!day.TryRead(ref rest, hasScale: plain[0] == Layout))
             {
                 return null;
             }
-
-            var column = new Column();
-            ReadOnlySpan<byte> planes = plain.AsSpan(at + 1 + Hours, Hours * sizeof(double));
-            for (int hour = 0; hour < Hours; hour++)
-            {
-                column.Origins[hour] = Origins[plain[at + 1 + hour]];
-                ulong bits = 0;
-                for (int plane = 0; plane < sizeof(double); plane++)
-                {
-                    bits |= (ulong)planes[(plane * Hours) + hour] << (8 * plane);
-                }
-
-                column.Values[hour] = BitConverter.UInt64BitsToDouble(bits);
-            }
-
-            day.columns.Add(plain[at], column);
         }
 
-        return day;
+        return rest.Length == 0 ? day : null;
     }
 
     public byte[] Encode()
     {
-        byte[] plain = new byte[2 + (columns.Count * BytesPerQuantity)];
+        byte[] plain = new byte[2 + (columns.Count * MostBytesPerQuantity)];
         plain[0] = Layout;
         plain[1] = (byte)columns.Count;
         int at = 2;
         foreach ((byte code, Column column) in columns)
         {
-            plain[at] = code;
-            Span<byte> planes = plain.AsSpan(at + 1 + Hours, Hours * sizeof(double));
+            plain[at++] = code;
             for (int hour = 0; hour < Hours; hour++)
             {
-                plain[at + 1 + hour] = (byte)Array.IndexOf(Origins, column.Origins[hour]);
-                ulong bits = BitConverter.DoubleToUInt64Bits(column.Values[hour]);
-                for (int plane = 0; plane < sizeof(double); plane++)
-                {
-                    planes[(plane * Hours) + hour] = (byte)(bits >> (8 * plane));
-                }
+                plain[at++] = (byte)Array.IndexOf(Origins, column.Origins[hour]);
             }
 
-            at += BytesPerQuantity;
+            byte scale = DecimalColumn.Find(column.Values, column.Origins);
+            plain[at++] = scale;
+            int length = Hours * (scale == DecimalColumn.None ? sizeof(double) : sizeof(uint));
+            Span<byte> planes = plain.AsSpan(at, length);
+            if (scale == DecimalColumn.None)
+            {
+                WriteDoubles(column.Values, planes);
+            }
+            else
+            {
+                DecimalColumn.Write(column.Values, column.Origins, scale, planes);
+            }
+
+            at += length;
         }
 
-        return Compress(plain);
+        return Compress(plain.AsSpan(0, at));
     }
 
     /// <summary>Value and origin of one hour; missing when there is none.</summary>
@@ -168,7 +162,69 @@ internal sealed class DayColumns
         return at >= 0 ? (byte)at : throw new ArgumentOutOfRangeException(nameof(quantity), quantity, "The store has no code for this quantity.");
     }
 
-    private static byte[] Compress(byte[] plain)
+    private bool TryRead(ref ReadOnlySpan<byte> rest, bool hasScale)
+    {
+        int head = 1 + Hours + (hasScale ? 1 : 0);
+        if (rest.Length < head || rest[0] >= Quantities.Length || columns.ContainsKey(rest[0]) || rest[1..(1 + Hours)].ContainsAnyExceptInRange((byte)0, (byte)(Origins.Length - 1)))
+        {
+            return false;
+        }
+
+        byte scale = hasScale ? rest[1 + Hours] : DecimalColumn.None;
+        int length = Hours * (scale == DecimalColumn.None ? sizeof(double) : sizeof(uint));
+        if ((scale != DecimalColumn.None && !DecimalColumn.IsScale(scale)) || rest.Length < head + length)
+        {
+            return false;
+        }
+
+        var column = new Column();
+        for (int hour = 0; hour < Hours; hour++)
+        {
+            column.Origins[hour] = Origins[rest[1 + hour]];
+        }
+
+        ReadOnlySpan<byte> planes = rest.Slice(head, length);
+        if (scale == DecimalColumn.None)
+        {
+            ReadDoubles(planes, column.Values);
+        }
+        else
+        {
+            DecimalColumn.Read(planes, scale, column.Origins, column.Values);
+        }
+
+        columns.Add(rest[0], column);
+        rest = rest[(head + length)..];
+        return true;
+    }
+
+    private static void WriteDoubles(ReadOnlySpan<double> values, Span<byte> planes)
+    {
+        for (int hour = 0; hour < Hours; hour++)
+        {
+            ulong bits = BitConverter.DoubleToUInt64Bits(values[hour]);
+            for (int plane = 0; plane < sizeof(double); plane++)
+            {
+                planes[(plane * Hours) + hour] = (byte)(bits >> (8 * plane));
+            }
+        }
+    }
+
+    private static void ReadDoubles(ReadOnlySpan<byte> planes, Span<double> values)
+    {
+        for (int hour = 0; hour < Hours; hour++)
+        {
+            ulong bits = 0;
+            for (int plane = 0; plane < sizeof(double); plane++)
+            {
+                bits |= (ulong)planes[(plane * Hours) + hour] << (8 * plane);
+            }
+
+            values[hour] = BitConverter.UInt64BitsToDouble(bits);
+        }
+    }
+
+    private static byte[] Compress(ReadOnlySpan<byte> plain)
     {
         byte[] target = new byte[4 + BrotliEncoder.GetMaxCompressedLength(plain.Length)];
         BinaryPrimitives.WriteInt32LittleEndian(target, plain.Length);
@@ -180,7 +236,7 @@ internal sealed class DayColumns
     private static byte[]? Expand(byte[] stored)
     {
         int length = stored.Length < 4 ? -1 : BinaryPrimitives.ReadInt32LittleEndian(stored);
-        if (length is < 0 or > 2 + (256 * BytesPerQuantity))
+        if (length is < 0 or > 2 + (256 * MostBytesPerQuantity))
         {
             return null;
         }

@@ -55,7 +55,7 @@ public abstract class HousekeepingContract : StoreContract
     }
 
     [Fact]
-    public async Task After_35_days_a_letter_loses_its_bytes_and_keeps_everything_else()
+    public async Task After_21_days_a_letter_loses_its_bytes_and_keeps_everything_else()
     {
         for (int day = 0; day < 3; day++)
         {
@@ -65,9 +65,9 @@ public abstract class HousekeepingContract : StoreContract
         }
 
         LedgerEntry before = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
-        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(35), Retention.Usual, Stop)).LetGo);
-        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(36), Retention.Usual, Stop)).LetGo);
-        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(36), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(21), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(22), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(22), Retention.Usual, Stop)).LetGo);
         await ReopenAsync();
 
         LedgerEntry after = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
