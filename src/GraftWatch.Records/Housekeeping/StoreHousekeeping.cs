@@ -146,8 +146,8 @@ public sealed class StoreHousekeeping
 /// <summary>How long what is kept. Notes of growers are kept for ever.</summary>
 /// <param name="LetterDays">Letters, receipts, what was said, and job runs; at least 400, a year of local dates and some.</param>
 /// <param name="WeatherDays">Weather history.</param>
-/// <param name="BytesDays">The exact bytes of letters that were handed over or given up; at least 15: the calendar address shows what the last letter of two weeks said.</param>
-public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100, int BytesDays = 21)
+/// <param name="BytesDays">The exact bytes of letters that were handed over or given up; at least 14: the calendar address shows what the last letter of two weeks said.</param>
+public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100, int BytesDays = 14)
 {
     /// <summary>What is kept where nobody says otherwise.</summary>
     public static readonly Retention Usual = new();
@@ -156,7 +156,7 @@ public sealed record Retention(int LetterDays = 400, int WeatherDays = 1100, int
     public int LetterDays { get; init; } = LetterDays >= 400 ? LetterDays : throw new ArgumentOutOfRangeException(nameof(LetterDays), LetterDays, "Letters are kept for at least 400 days.");
 
     /// <inheritdoc cref="Retention" path="/param[@name='BytesDays']"/>
-    public int BytesDays { get; init; } = BytesDays >= 15 ? BytesDays : throw new ArgumentOutOfRangeException(nameof(BytesDays), BytesDays, "The bytes of letters are kept for at least 15 days.");
+    public int BytesDays { get; init; } = BytesDays >= 14 ? BytesDays : throw new ArgumentOutOfRangeException(nameof(BytesDays), BytesDays, "The bytes of letters are kept for at least 14 days.");
 }
 
 /// <summary>What was dropped.</summary>

@@ -82,7 +82,7 @@ internal static class SlotOracle
     // Old letters lose their bytes, and nothing else; young ones and those that wait keep them.
     private static void LetGo(Season season, List<StoredLetter> stored, SunkLetter[] sunk, List<string> faults)
     {
-        const int KeptDays = 21;
+        const int KeptDays = 14;
         Dictionary<string, SunkLetter> arrived = sunk.DistinctBy(letter => letter.MessageId).ToDictionary(letter => letter.MessageId, StringComparer.Ordinal);
         DateOnly young = DateOnly.FromDateTime(season.Now.ToDateTimeUtc().AddDays(1 - KeptDays));
         foreach (StoredLetter letter in stored.Where(letter => letter.BytesLetGo is not null))

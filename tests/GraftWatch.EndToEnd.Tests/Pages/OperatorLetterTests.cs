@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Net;
 using System.Text;
+using GraftWatch.Records.Housekeeping;
 using GraftWatch.Rounds.Ports;
 using MimeKit;
 using NodaTime;
@@ -51,6 +52,21 @@ public sealed class OperatorLetterTests
         {
             Assert.Equal(HttpStatusCode.NotFound, (await runs.LookAsync("/operator/letters/" + none)).Status);
         }
+    }
+
+    [Fact]
+    public async Task A_letter_that_was_let_go_says_so_and_shows_everything_else()
+    {
+        await using SiteHarness site = await SiteHarness.StartAsync();
+        await FillAsync(site, 4);
+        await site.Store.House.TidyAsync(Day, Retention.Usual, default);
+        ShelvedLetter letter = (await site.Store.Shelf.LoadAsync(new ShelfWish { State = ShelfState.TooLate }, 1, default))[0];
+        using Browser runs = await site.SignInAsync(SiteHarness.Operator);
+        Shown shown = await runs.OpenAsync("/operator/letters/" + letter.Id.ToString(CultureInfo.InvariantCulture));
+        Assert.Contains("The text of this letter was let go after 14 days; it had 1 kB.", shown.Plain, StringComparison.Ordinal);
+        Assert.Contains("No. 3 · shade", shown.Plain, StringComparison.Ordinal);
+        Assert.Contains("451 <come> back", shown.Plain, StringComparison.Ordinal);
+        Assert.DoesNotContain("Done        …", shown.Plain, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -55,7 +55,7 @@ public abstract class HousekeepingContract : StoreContract
     }
 
     [Fact]
-    public async Task After_21_days_a_letter_loses_its_bytes_and_keeps_everything_else()
+    public async Task After_14_days_a_letter_loses_its_bytes_and_keeps_everything_else()
     {
         for (int day = 0; day < 3; day++)
         {
@@ -65,9 +65,9 @@ public abstract class HousekeepingContract : StoreContract
         }
 
         LedgerEntry before = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
-        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(21), Retention.Usual, Stop)).LetGo);
-        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(22), Retention.Usual, Stop)).LetGo);
-        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(22), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(14), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(15), Retention.Usual, Stop)).LetGo);
+        Assert.Equal(0, (await Store.House.TidyAsync(Sample.Day.PlusDays(15), Retention.Usual, Stop)).LetGo);
         await ReopenAsync();
 
         LedgerEntry after = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!;
@@ -125,7 +125,7 @@ public abstract class HousekeepingContract : StoreContract
     }
 
     [Fact]
-    public void Bytes_cannot_be_kept_for_less_than_15_days() => Assert.Throws<ArgumentOutOfRangeException>(() => new Retention(BytesDays: 14));
+    public void Bytes_cannot_be_kept_for_less_than_14_days() => Assert.Throws<ArgumentOutOfRangeException>(() => new Retention(BytesDays: 13));
 
     [Fact]
     public void Letters_cannot_be_kept_for_less_than_400_days() => Assert.Throws<ArgumentOutOfRangeException>(() => new Retention(399));
