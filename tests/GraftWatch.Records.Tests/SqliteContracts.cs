@@ -13,7 +13,7 @@ public sealed class SqliteLedgerTests : LedgerContract
         using var connection = new SqliteConnection($"Data Source={((SqliteRig)Rig).File};Pooling=False");
         connection.Open();
         using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = "DROP TRIGGER letter_lets_go_once; UPDATE letter SET bytes = CAST(replace(CAST(bytes AS TEXT), 'Shade 7', 'Shade 9') AS BLOB) WHERE grower_id = (SELECT id FROM grower WHERE name = $name)";
+        command.CommandText = "DROP TRIGGER letter_bytes_stay; UPDATE letter_bytes SET bytes = CAST(replace(CAST(bytes AS TEXT), 'Shade 7', 'Shade 9') AS BLOB) WHERE letter_id IN (SELECT id FROM letter WHERE grower_id = (SELECT id FROM grower WHERE name = $name))";
         command.Parameters.AddWithValue("$name", grower);
         Assert.Equal(1, command.ExecuteNonQuery());
         return Task.CompletedTask;

@@ -157,7 +157,7 @@ internal static class ArchiveExport
                 reader.GetString(14),
                 AtOrNull(reader, 15),
                 reader.IsDBNull(16) ? null : new ArchiveLetGo(reader.GetInt64(16), reader.Bytes(17))),
-            "SELECT id, local_date, kind, ordinal, number, message_id, recipient, subject, bytes, sealed_at, state, last_try_at, last_detail, next_try_at, channel, useful_until, bytes_let_go, bytes_hash FROM letter WHERE grower_id = @id ORDER BY number, channel",
+            $"SELECT l.id, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, {LetterRows.Bytes}, l.sealed_at, l.state, l.last_try_at, l.last_detail, l.next_try_at, l.channel, l.useful_until, l.bytes_let_go, l.bytes_hash FROM letter l WHERE l.grower_id = @id ORDER BY l.number, l.channel",
             ("@id", grower)).ConfigureAwait(false);
         return [.. letters];
     }

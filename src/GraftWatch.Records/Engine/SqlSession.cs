@@ -1,5 +1,6 @@
 using System.Data.Common;
 using System.Globalization;
+using Microsoft.Data.Sqlite;
 
 namespace GraftWatch.Records.Engine;
 
@@ -11,6 +12,9 @@ internal sealed class SqlSession(DbConnection connection, DbTransaction? transac
 
     /// <summary>Appended to a SELECT that takes rows nobody else is taking.</summary>
     public string SkipLocked { get; init; } = string.Empty;
+
+    /// <summary>Whether a letter's bytes go beside its row: a file writes a row anew, all its pages with it, whenever a state changes; a server keeps long values apart by itself.</summary>
+    public bool KeepsBytesApart => connection is SqliteConnection;
 
     public DbConnection Connection => connection;
 

@@ -44,7 +44,8 @@ public sealed class StoreHousekeeping
                 return new TidyReport(droppedLetters, droppedSaid + droppedAnswers, droppedRuns, droppedWeather);
             },
             cancellationToken).ConfigureAwait(false);
-        report = report with { LetGo = await LetGoAsync(today.PlusDays(-keep.BytesDays), cancellationToken).ConfigureAwait(false) };
+        (int letGo, int outOfRows) = await LetGoAsync(today.PlusDays(-keep.BytesDays), cancellationToken).ConfigureAwait(false);
+        report = report with { LetGo = letGo };
         if (engine is SqliteEngine file)
         {
             while (await file.AloneAsync(GiveBack, cancellationToken).ConfigureAwait(false))
@@ -55,6 +56,11 @@ public sealed class StoreHousekeeping
             await file.AloneAsync(
                 connection =>
                 {
+                    if (outOfRows > LettersAtOnce)
+                    {
+                        WriteAnew(connection);
+                    }
+
                     SqliteFiles.Execute(connection, "PRAGMA optimize;");
                     SqliteFiles.Execute(connection, "PRAGMA wal_checkpoint(TRUNCATE);");
                     return true;
@@ -67,7 +73,7 @@ public sealed class StoreHousekeeping
     }
 
     /// <summary>Lets go the bytes of letters that were handed over or given up; where it is broken off, the next night goes on.</summary>
-    private async Task<int> LetGoAsync(LocalDate before, CancellationToken cancellationToken)
+    private async Task<(int LetGo, int OutOfRows)> LetGoAsync(LocalDate before, CancellationToken cancellationToken)
     {
         // The newest morning letter of each way stays whole, however old: the next one carries its calendar on.
         const string Old =
@@ -75,11 +81,11 @@ public sealed class StoreHousekeeping
             local_date < @date AND state <> 'waiting' AND bytes_let_go IS NULL AND (kind <> 'morning' OR local_date < (
                 SELECT max(n.local_date) FROM letter n WHERE n.grower_id = letter.grower_id AND n.kind = 'morning' AND n.channel = letter.channel))
             """;
-        int letGo = 0;
+        int letGo = 0, apart = 0;
         long last = -1;
         while (true)
         {
-            (int done, last) = await engine.WriteAsync(
+            (int done, int beside, last) = await engine.WriteAsync(
                 async session =>
                 {
                     List<long> old = await session.ListAsync(
@@ -88,20 +94,44 @@ public sealed class StoreHousekeeping
                         ("@after", last),
                         ("@date", Stored.Date(before)),
                         ("@most", LettersAtOnce)).ConfigureAwait(false);
-                    return old.Count == 0 ? (0, last) : (await session.ExecuteAsync(
-                        "UPDATE letter SET bytes_let_go = length(bytes), bytes = @none WHERE id BETWEEN @first AND @last AND " + Old,
+                    if (old.Count == 0)
+                    {
+                        return (0, 0, last);
+                    }
+
+                    int gone = await session.ExecuteAsync(
+                        "UPDATE letter SET bytes_let_go = length(bytes) + coalesce((SELECT length(b.bytes) FROM letter_bytes b WHERE b.letter_id = letter.id), 0), bytes = @none WHERE id BETWEEN @first AND @last AND " + Old,
                         ("@none", Array.Empty<byte>()),
                         ("@first", old[0]),
                         ("@last", old[^1]),
-                        ("@date", Stored.Date(before))).ConfigureAwait(false), old[^1]);
+                        ("@date", Stored.Date(before))).ConfigureAwait(false);
+                    int deleted = await session.ExecuteAsync(
+                        "DELETE FROM letter_bytes WHERE letter_id BETWEEN @first AND @last AND EXISTS (SELECT 1 FROM letter l WHERE l.id = letter_bytes.letter_id AND l.bytes_let_go IS NOT NULL)",
+                        ("@first", old[0]),
+                        ("@last", old[^1])).ConfigureAwait(false);
+                    return (gone, deleted, old[^1]);
                 },
                 cancellationToken).ConfigureAwait(false);
             if (done == 0)
             {
-                return letGo;
+                return (letGo, letGo - apart);
             }
 
             letGo += done;
+            apart += beside;
+        }
+    }
+
+    // A row that loses its bytes keeps its page to itself. Letters of today have them beside the row; a store of before is written anew once, where there is room.
+    private static void WriteAnew(SqliteConnection connection)
+    {
+        try
+        {
+            SqliteFiles.Execute(connection, "VACUUM;");
+        }
+        catch (SqliteException full) when (full.SqliteErrorCode == SqliteFiles.Full)
+        {
+            // Nothing is lost but the room, which comes back as these letters are dropped.
         }
     }
 

@@ -2,6 +2,7 @@ using System.Globalization;
 using GraftWatch.Records.Backups;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Files;
+using GraftWatch.Records.Ledger;
 using Microsoft.Data.Sqlite;
 using NodaTime;
 using Npgsql;
@@ -14,7 +15,7 @@ public static class StoreInspection
     private static readonly SqliteStoreOptions Brief = new() { BusyTimeout = Duration.FromSeconds(3), ReserveBytes = 0 };
 
     private static readonly string LettersOfADay = string.Create(
-        CultureInfo.InvariantCulture, $"SELECT coalesce(sum(length(bytes) + coalesce(bytes_let_go, 0)), 0) FROM letter WHERE sealed_at > (SELECT max(sealed_at) FROM letter) - {NodaConstants.TicksPerDay}");
+        CultureInfo.InvariantCulture, $"SELECT coalesce(sum({LetterRows.Size}), 0) FROM letter l WHERE l.sealed_at > (SELECT max(sealed_at) FROM letter) - {NodaConstants.TicksPerDay}");
 
     /// <summary>Looks at a file store.</summary>
     /// <param name="path">Where it is or will be.</param>

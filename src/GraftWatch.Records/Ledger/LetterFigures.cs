@@ -24,7 +24,7 @@ public sealed class LetterFigures
     /// <param name="cancellationToken">Stops waiting.</param>
     public async Task<long> LoadBytesSinceAsync(Instant since, CancellationToken cancellationToken) =>
         await engine.ReadAsync(
-            session => session.NumberAsync("SELECT CAST(coalesce(sum(length(bytes) + coalesce(bytes_let_go, 0)), 0) AS BIGINT) FROM letter WHERE sealed_at >= @since", ("@since", Stored.Ticks(since))),
+            session => session.NumberAsync($"SELECT CAST(coalesce(sum({LetterRows.Size}), 0) AS BIGINT) FROM letter l WHERE l.sealed_at >= @since", ("@since", Stored.Ticks(since))),
             cancellationToken).ConfigureAwait(false) ?? 0;
 
     /// <summary>The latest instant anything in the store was noted for: no clock that is right stands before it. Null in a new store.</summary>

@@ -215,13 +215,21 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
             VALUES (@grower, @date, @kind, @ordinal, @channel, @number, @message, @recipient, @subject, @bytes, @hash, @sealed, @useful, 'waiting')
             """,
             copies,
-            copy => RowOf(grower, copy.Letter, copy.Bytes)).ConfigureAwait(false);
+            copy => RowOf(grower, copy.Letter, copy.Bytes, session.KeepsBytesApart)).ConfigureAwait(false);
+        if (session.KeepsBytesApart)
+        {
+            await session.ExecuteManyAsync(
+                "INSERT INTO letter_bytes (letter_id, bytes) SELECT id, @bytes FROM letter WHERE message_id = @message",
+                copies,
+                copy => [("@bytes", copy.Bytes), ("@message", copy.Letter.MessageId)]).ConfigureAwait(false);
+        }
+
         await session.ExecuteAsync("UPDATE grower SET last_number = @number WHERE id = @id", ("@number", first.Number), ("@id", grower)).ConfigureAwait(false);
         await SaidRecords.RememberAsync(session, grower, first, said).ConfigureAwait(false);
         return true;
     }
 
-    private static (string Name, object? Value)[] RowOf(long grower, SealedLetter letter, byte[] bytes) =>
+    private static (string Name, object? Value)[] RowOf(long grower, SealedLetter letter, byte[] bytes, bool apart) =>
     [
         ("@grower", grower),
         ("@date", Stored.Date(letter.Slot.Date)),
@@ -232,7 +240,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
         ("@message", letter.MessageId),
         ("@recipient", letter.Recipient),
         ("@subject", letter.Subject),
-        ("@bytes", bytes),
+        ("@bytes", apart ? [] : bytes),
         ("@hash", SHA256.HashData(bytes)),
         ("@sealed", Stored.Ticks(letter.SealedAt)),
         ("@useful", Stored.Ticks(letter.UsefulUntil)),

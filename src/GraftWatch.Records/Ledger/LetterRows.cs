@@ -12,9 +12,15 @@ internal static class LetterRows
     /// <summary>Detail of a letter whose bytes no longer are what was sealed.</summary>
     public const string DamagedDetail = "set aside: the stored bytes are not the sealed ones";
 
+    /// <summary>The bytes of a letter <c>l</c>, wherever they lie.</summary>
+    public const string Bytes = "COALESCE((SELECT b.bytes FROM letter_bytes b WHERE b.letter_id = l.id), l.bytes)";
+
+    /// <summary>How many bytes a letter <c>l</c> has or had.</summary>
+    public const string Size = "(COALESCE(l.bytes_let_go, 0) + length(l.bytes) + COALESCE((SELECT length(b.bytes) FROM letter_bytes b WHERE b.letter_id = l.id), 0))";
+
     public const string Select =
-        """
-        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, l.bytes, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id, l.channel, l.useful_until, l.bytes_let_go
+        $"""
+        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.recipient, l.subject, {Bytes}, l.sealed_at, l.state, l.tries, l.last_try_at, l.last_detail, l.bytes_hash, l.id, l.channel, l.useful_until, l.bytes_let_go
         FROM letter l JOIN grower g ON g.id = l.grower_id
         """;
 

@@ -107,13 +107,9 @@ internal sealed class MoveTarget(SqlEngine engine, string connectionString, IRea
         return null;
     }
 
-    private async Task EmptyAsync(SqlSession session)
-    {
-        foreach (TableShape table in tables.Reverse())
-        {
-            await session.ExecuteAsync($"DELETE FROM \"{table.Name}\"").ConfigureAwait(false);
-        }
-    }
+    // At once, whatever refers to what: row by row, sealed letters would defend their bytes.
+    private Task EmptyAsync(SqlSession session) =>
+        session.ExecuteAsync("TRUNCATE " + string.Join(", ", tables.Select(table => $"\"{table.Name}\"")));
 
     private static List<object?[]> Read(SqliteConnection source, TableShape table, object[]? after, int most)
     {

@@ -66,7 +66,9 @@ internal static class StoreOracle
     {
         var found = new Dictionary<(string Grower, int Number), (string Hash, string State)>();
         using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = "SELECT g.name, l.number, l.bytes, l.state, l.tries, (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id) FROM letter l JOIN grower g ON g.id = l.grower_id";
+        bool apart = Text(connection, "SELECT count(*) FROM sqlite_schema WHERE name = 'letter_bytes'") != "0";
+        string bytes = apart ? "COALESCE((SELECT b.bytes FROM letter_bytes b WHERE b.letter_id = l.id), l.bytes)" : "l.bytes";
+        command.CommandText = $"SELECT g.name, l.number, {bytes}, l.state, l.tries, (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id) FROM letter l JOIN grower g ON g.id = l.grower_id";
         using SqliteDataReader reader = command.ExecuteReader();
         while (reader.Read())
         {

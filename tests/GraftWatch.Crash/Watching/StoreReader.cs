@@ -10,7 +10,7 @@ namespace GraftWatch.Crash.Watching;
 internal static class StoreReader
 {
     private const string Columns = """
-        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, l.bytes, l.sealed_at,
+        SELECT g.name, l.local_date, l.kind, l.ordinal, l.number, l.message_id, l.state, l.tries, l.last_detail, {0}, l.sealed_at,
             (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id),
             (SELECT count(*) FROM letter_try t WHERE t.letter_id = l.id AND t.outcome = 'unknown'), l.subject, l.bytes_hash,
         """;
@@ -69,7 +69,8 @@ internal static class StoreReader
             ? "SELECT count(*) FROM pragma_table_info('letter') WHERE name = 'bytes_let_go'"
             : "SELECT count(*) FROM information_schema.columns WHERE table_name = 'letter' AND column_name = 'bytes_let_go'";
         bool letsGo = (long)command.ExecuteScalar()! > 0;
-        command.CommandText = Columns + (letsGo ? " l.bytes_let_go" : " NULL") + Tables;
+        const string Bytes = "COALESCE((SELECT b.bytes FROM letter_bytes b WHERE b.letter_id = l.id), l.bytes)";
+        command.CommandText = Columns.Replace("{0}", letsGo ? Bytes : "l.bytes", StringComparison.Ordinal) + (letsGo ? " l.bytes_let_go" : " NULL") + Tables;
         using DbDataReader reader = command.ExecuteReader();
         var letters = new List<StoredLetter>();
         while (reader.Read())

@@ -163,14 +163,15 @@ public sealed class SqliteStoreTests : IAsyncLifetime
 
     [Theory]
     [InlineData("UPDATE letter SET bytes = x'00'")]
-    [InlineData("UPDATE letter SET bytes = x''")]
     [InlineData("UPDATE letter SET bytes_let_go = 9")]
-    [InlineData("UPDATE letter SET bytes = x'00', bytes_let_go = length(bytes)")]
-    [InlineData("UPDATE letter SET bytes = x'', bytes_let_go = 9")]
-    [InlineData("UPDATE letter SET bytes = x'', bytes_let_go = length(bytes), subject = 'other'")]
+    [InlineData("UPDATE letter SET bytes = x'00', bytes_let_go = (SELECT length(bytes) FROM letter_bytes)")]
+    [InlineData("UPDATE letter SET bytes_let_go = length(bytes)")]
+    [InlineData("UPDATE letter SET bytes_let_go = (SELECT length(bytes) FROM letter_bytes), subject = 'other'")]
+    [InlineData("DELETE FROM letter_bytes")]
+    [InlineData("UPDATE letter_bytes SET bytes = x''")]
     public async Task Bytes_of_a_letter_go_whole_and_are_counted_or_stay(string sql)
     {
-        const string LetGo = "UPDATE letter SET bytes = x'', bytes_let_go = length(bytes)";
+        const string LetGo = "UPDATE letter SET bytes_let_go = (SELECT length(bytes) FROM letter_bytes); DELETE FROM letter_bytes";
         await using SqliteStore store = await OpenAsync();
         await store.Ledger.SealAsync(Sample.Letter(), Stop);
         Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run(LetGo)).Message, StringComparison.Ordinal);
@@ -178,6 +179,49 @@ public sealed class SqliteStoreTests : IAsyncLifetime
         Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run(sql)).Message, StringComparison.Ordinal);
         Run(LetGo);
         Assert.Contains("never changes", Assert.Throws<SqliteException>(() => Run(LetGo)).Message, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)] // as a program sealed them that kept the bytes in the row
+    public async Task A_store_full_of_old_letters_shrinks_in_one_night_step_by_step(bool inRows)
+    {
+        const int Letters = 250, Size = 32_000;
+        await using SqliteStore store = await OpenAsync();
+        var random = new Random(5);
+        for (int number = 1; number <= Letters; number++)
+        {
+            byte[] bytes = new byte[Size];
+            random.NextBytes(bytes);
+            Rounds.Ports.LetterSlot slot = Sample.Slot(date: Sample.Day.PlusDays(number));
+            await store.Ledger.SealAsync(Sample.Letter(slot, number) with { Bytes = bytes }, Stop);
+            await store.Ledger.RecordTryAsync(slot, Rounds.Ports.DeliveryResult.Accepted("250"), Sample.Morning, Stop);
+        }
+
+        if (inRows)
+        {
+            Run("DROP TRIGGER letter_lets_go_once; UPDATE letter SET bytes = (SELECT b.bytes FROM letter_bytes b WHERE b.letter_id = id); DROP TRIGGER letter_bytes_go_when_let_go; DELETE FROM letter_bytes");
+        }
+
+        await store.House.TidyAsync(Sample.Day, Housekeeping.Retention.Usual, Stop);
+        long before = new FileInfo(store.Path).Length;
+        Assert.InRange(before, Letters * Size, long.MaxValue);
+        Assert.Equal(Letters - 1, (await store.House.TidyAsync(Sample.Day.PlusDays(300), Housekeeping.Retention.Usual, Stop)).LetGo);
+        Assert.InRange(new FileInfo(store.Path).Length, 1, before / 15);
+        Assert.Null(await store.File.FindDamageAsync(thorough: true, Stop));
+    }
+
+    // What is beside the row is not written anew when the row's state changes.
+    [Fact]
+    public async Task A_receipt_does_not_write_the_letter_again()
+    {
+        const int Size = 400_000;
+        await using SqliteStore store = await OpenAsync();
+        await store.Ledger.SealAsync(Sample.Letter() with { Bytes = new byte[Size] }, Stop);
+        await store.House.TidyAsync(Sample.Day, Housekeeping.Retention.Usual, Stop);
+        Assert.Equal(0, new FileInfo(store.Path + "-wal").Length);
+        await store.Ledger.RecordTryAsync(Sample.Slot(), Rounds.Ports.DeliveryResult.Accepted("250"), Sample.Morning, Stop);
+        Assert.InRange(new FileInfo(store.Path + "-wal").Length, 1, Size / 10);
     }
 
     [Fact]
