@@ -108,7 +108,7 @@ internal sealed class MoveTarget(SqlEngine engine, string connectionString, IRea
     }
 
     // At once, whatever refers to what: row by row, sealed letters would defend their bytes.
-    private Task EmptyAsync(SqlSession session) =>
+    private Task<int> EmptyAsync(SqlSession session) =>
         session.ExecuteAsync("TRUNCATE " + string.Join(", ", tables.Select(table => $"\"{table.Name}\"")));
 
     private static List<object?[]> Read(SqliteConnection source, TableShape table, object[]? after, int most)

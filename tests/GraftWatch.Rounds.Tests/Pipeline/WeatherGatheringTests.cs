@@ -31,7 +31,7 @@ public sealed class WeatherGatheringTests
         // Threads that fetched may still be on their way out; the test's own time limit ends the wait.
         while (hours.IsAlive)
         {
-            await Task.Delay(20, Stop);
+            await Task.Delay(20, TestContext.Current.CancellationToken);
             GC.Collect();
         }
 
