@@ -233,10 +233,7 @@ internal sealed class OneLife(LifeOptions options, SharedClock clock, IServicePr
         }
 
         lastChore = today;
-        if (today.Day == 1)
-        {
-            Say(string.Create(CultureInfo.InvariantCulture, $"M {GC.GetTotalMemory(forceFullCollection: true)} {WrittenBytes()}"));
-        }
+        Say(string.Create(CultureInfo.InvariantCulture, $"M {GC.GetTotalMemory(forceFullCollection: true)} {WrittenBytes()}"));
 
         Grower grower = settings.Current.Morning.Growers[today.DayOfYear % settings.Current.Morning.Growers.Count];
         var seen = new Observation("A-01", now, ObservationKind.GreenTip);

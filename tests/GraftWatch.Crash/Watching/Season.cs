@@ -21,7 +21,7 @@ internal sealed partial class Season : IAsyncDisposable
     private readonly ConcurrentDictionary<string, bool> noted = new(StringComparer.Ordinal);
     private readonly HashSet<(string MessageId, int Life)> doubts = [];
     private readonly Dictionary<string, int> expected = new(StringComparer.Ordinal);
-    private readonly ConcurrentQueue<MonthMark> months = new();
+    private readonly ConcurrentQueue<DayMark> days = new();
     private readonly List<(DateTime From, DateTime To)> setBacks = [];
     private readonly string server;
     private bool passFailed;
@@ -64,8 +64,8 @@ internal sealed partial class Season : IAsyncDisposable
     /// <summary>Names of events that are counted in <see cref="Expected"/> instead of being a fault.</summary>
     internal IReadOnlySet<string> Tolerated { get; init; } = new HashSet<string>();
 
-    /// <summary>Bytes in use after a full collection, at each first of a month, with the number of the life.</summary>
-    internal IReadOnlyCollection<MonthMark> Months => months;
+    /// <summary>Bytes in use after a full collection, once a simulated day, with the number of the life.</summary>
+    internal IReadOnlyCollection<DayMark> Days => days;
 
     /// <summary>What the program said about a full disk.</summary>
     internal int ToldOfFullDisk { get; private set; }
@@ -248,7 +248,7 @@ internal sealed partial class Season : IAsyncDisposable
                 notes.Enqueue(long.Parse(note, CultureInfo.InvariantCulture));
                 break;
             case ["M", var accounts] when accounts.Split(' ') is [var used, var written]:
-                months.Enqueue(new MonthMark(Lives, clock.True, long.Parse(used, CultureInfo.InvariantCulture), long.Parse(written, CultureInfo.InvariantCulture)));
+                days.Enqueue(new DayMark(Lives, clock.True, long.Parse(used, CultureInfo.InvariantCulture), long.Parse(written, CultureInfo.InvariantCulture)));
                 break;
             case ["E", var words] when Tolerated.Contains(words.Split(' ', 2)[0]):
                 string name = words.Split(' ', 2)[0];

@@ -10,6 +10,7 @@ public static class YearRun
     /// <summary>Short lives before the long one.</summary>
     public const int UsualShortLives = 6;
 
+    private const int Month = 30;
     private static readonly TimeSpan Patience = TimeSpan.FromHours(2);
     private static readonly Instant Begin = Instant.FromUtc(2027, 12, 1, 3, 10);
 
@@ -48,14 +49,19 @@ public static class YearRun
             log($"kept to be looked at: {season.Store}");
         }
 
-        MonthMark[] longest = [.. season.Months.GroupBy(one => one.Life).OrderByDescending(group => group.Count()).FirstOrDefault() ?? Enumerable.Empty<MonthMark>()];
-        double drift = longest.Length < 3 ? double.NaN : ((double)longest[^1].UsedBytes / longest[1].UsedBytes) - 1;
-        double writtenADay = longest.Length < 2 ? double.NaN : (longest[^1].WrittenBytes - longest[0].WrittenBytes) / (longest[^1].At - longest[0].At).TotalDays;
+        DayMark[] longest = [.. season.Days.GroupBy(one => one.Life).OrderByDescending(group => group.Count()).FirstOrDefault() ?? Enumerable.Empty<DayMark>()];
+
+        // One look may meet buffers that are kept for a while; the middle one of thirty days does not.
+        double[] months = [.. longest.Chunk(Month).Where(marks => marks.Length == Month).Select(marks => (double)marks.Select(day => day.UsedBytes).Order().ElementAt(Month / 2))];
+        double drift = months.Length < 3 ? double.NaN : (months[^1] / months[1]) - 1;
         log(string.Create(CultureInfo.InvariantCulture, $"{days} days in {watch.Elapsed.TotalMinutes:0.0} min, {lives + 1} lives, store {new FileInfo(season.Store).Length / 1e6:0.0} MB; told of the outside: {string.Join(", ", season.Expected.Select(told => $"{told.Key} {told.Value}"))}"));
-        log("bytes in use in the longest life, first of each month: " + string.Join(' ', longest.Select(month => (month.UsedBytes / 1e6).ToString("0.00", CultureInfo.InvariantCulture))) + string.Create(CultureInfo.InvariantCulture, $" MB; drift from its second month to its last {drift:P1}; written to the disk {writtenADay / 1e6:0.0} MB a day"));
+        log("bytes in use in the longest life, median of each 30 days: " + string.Join(' ', months.Select(used => (used / 1e6).ToString("0.00", CultureInfo.InvariantCulture))) + string.Create(CultureInfo.InvariantCulture, $" MB; drift from the second to the last {drift:P1}; written to the disk {WrittenADay(longest) / 1e6:0.0} MB a day, {WrittenADay([.. longest.TakeLast(Month)]) / 1e6:0.0} MB in its last 30"));
         log(tally.ToString());
         return new YearReport(tally, drift);
     }
+
+    private static double WrittenADay(DayMark[] marks) =>
+        marks.Length < 2 ? double.NaN : (marks[^1].WrittenBytes - marks[0].WrittenBytes) / (marks[^1].At - marks[0].At).TotalDays;
 
     // Never near a frost that comes as a surprise, whose notes are judged by the hour: days of the year that leave 2 by 3.
     private static bool IsWeatherAway(Instant now)
@@ -71,14 +77,14 @@ public static class YearRun
     }
 }
 
-/// <summary>What a life says of itself on the first of a month.</summary>
+/// <summary>What a life says of itself once a simulated day.</summary>
 /// <param name="Life">Which life.</param>
 /// <param name="At">When, on the simulated clock.</param>
 /// <param name="UsedBytes">Managed memory in use after a full collection.</param>
 /// <param name="WrittenBytes">Bytes sent to the disk since the life began, by the system's account; 0 where there is none.</param>
-internal sealed record MonthMark(int Life, Instant At, long UsedBytes, long WrittenBytes);
+internal sealed record DayMark(int Life, Instant At, long UsedBytes, long WrittenBytes);
 
 /// <summary>What came of a year.</summary>
 /// <param name="Tally">Letters, judged.</param>
-/// <param name="Drift">Growth of memory in use from the second month of the longest life to its last, as a fraction; NaN for a run that is too short.</param>
+/// <param name="Drift">Growth of memory in use from the second 30 days of the longest life to its last, by medians, as a fraction; NaN for a run that is too short.</param>
 public sealed record YearReport(Tally Tally, double Drift);
