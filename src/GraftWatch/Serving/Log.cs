@@ -50,6 +50,9 @@ internal static partial class Log
     [LoggerMessage(5016, LogLevel.Error, "The copy of the day could not be made; it is tried again in an hour.", EventName = "HouseFailed")]
     internal static partial void HouseFailed(ILogger logger, Exception exception);
 
+    [LoggerMessage(5017, LogLevel.Warning, "Edited settings wait for a restart: {Sentence}.", EventName = "RestartNeeded")]
+    internal static partial void RestartNeeded(ILogger logger, string sentence);
+
     [LoggerMessage(5020, LogLevel.Error, "Looking again between two letters failed for {Grower}; it is tried again in a quarter of an hour.", EventName = "UrgentFailed")]
     internal static partial void UrgentFailed(ILogger logger, Exception exception, string grower);
 

@@ -13,9 +13,10 @@ internal sealed class SettingsJob(SettingsInForce settings, EditPatience patienc
     {
         try
         {
+            string? needed = settings.NeedsRestart;
             switch (await LookAsync(cancellationToken).ConfigureAwait(false))
             {
-                case SettingsLook.TakenOver:
+                case SettingsLook.TakenOver when settings.Changes.Count > 0 || settings.NeedsRestart is null:
                     Log.SettingsTakenOver(logger, settings.Changes.Count == 0 ? "nothing changed but words" : string.Join("; ", settings.Changes));
                     break;
                 case SettingsLook.Refused:
@@ -25,7 +26,12 @@ internal sealed class SettingsJob(SettingsInForce settings, EditPatience patienc
                     break;
             }
 
-            state.Settings(settings.Refused);
+            if (settings.NeedsRestart is { } sentence && sentence != needed)
+            {
+                Log.RestartNeeded(logger, sentence);
+            }
+
+            state.Settings(settings.Refused, settings.NeedsRestart);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
