@@ -79,8 +79,8 @@ public sealed class SettingsInForceTests : IDisposable
         Assert.Empty(settings.Changes);
         Assert.Equal("mail.example.org", settings.Current.Installation.Mail!.Host);
 
-        Edit(settings, Smallest("other.example.org", "127.0.0.1:8630", "subscriptions = true\n[weather]\nsources = [\"met-norway\"]\n"), 60);
-        Assert.Equal($"mail.host (line 14), page.listen (line 18), weather.sources (line 21) were changed in {PathOf("graftwatch.toml")}; restart graftwatch to use them", settings.NeedsRestart);
+        Edit(settings, Smallest("other.example.org", "127.0.0.1:8630", "subscriptions = true\n[weather]\nsources = [\"met-norway\"]\ncontact = \"ada@example.org\"\n"), 60);
+        Assert.Equal($"mail.host (line 14), page.listen (line 18), weather.sources (line 21), weather.contact (line 22) were changed in {PathOf("graftwatch.toml")}; restart graftwatch to use them", settings.NeedsRestart);
         Assert.Equal("page.subscriptions: false → true", Assert.Single(settings.Changes));
         Assert.True(settings.Current.Installation.Page.Subscriptions);
 
@@ -102,7 +102,7 @@ public sealed class SettingsInForceTests : IDisposable
             longitude = 10
             elevation = "12 m"
             zone = "Europe/Oslo"
-            sources = ["met-norway"]
+            sources = ["open-meteo"]
 
             """), 0);
         Assert.Equal(2, settings.Current.Installation.Places.Count);
@@ -127,7 +127,7 @@ public sealed class SettingsInForceTests : IDisposable
         Assert.Equal(SettingsLook.TakenOver, settings.Look(at + Duration.FromSeconds(16)));
     }
 
-    private static string Smallest(string host, string listen, string more = "") => $"""
+    private static string Smallest(string host, string listen, string more = "") => $$"""
         [[place]]
         name = "Home orchard"
         latitude = 51
@@ -141,12 +141,12 @@ public sealed class SettingsInForceTests : IDisposable
 
         [mail]
         from = "graftwatch@example.org"
-        host = "{host}"
+        host = "{{host}}"
         security = "tls"
 
         [page]
-        listen = "{listen}"
-        {more}
+        listen = "{{listen}}"
+        {{more}}
         """;
 
     private SettingsInForce Load()
