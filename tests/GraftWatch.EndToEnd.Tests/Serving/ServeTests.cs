@@ -200,6 +200,17 @@ public sealed class ServeTests
         Assert.DoesNotContain("restart", await (await http.GetAsync(ready, TestContext.Current.CancellationToken)).Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
     }
 
+    // The clock stands still here: the look at the edit waits for it for ever, and the program must not wait for the look.
+    [Fact]
+    public async Task A_stop_does_not_wait_for_an_edit_under_way()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        serve.WriteBrokenSettings();
+        await serve.AdvanceAsync(0.5);
+        await serve.StopAsync().WaitAsync(GraftWatchCommand.LongestStop / 2, TestContext.Current.CancellationToken);
+    }
+
     [Fact]
     public async Task A_broken_register_does_not_cost_the_letter_which_rests_on_the_one_before_and_says_so()
     {
