@@ -200,6 +200,17 @@ public sealed class ServeTests
         Assert.DoesNotContain("restart", await (await http.GetAsync(ready, TestContext.Current.CancellationToken)).Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("0.0.0.0:0", 1)]
+    [InlineData("[::]:0", 1)]
+    [InlineData("127.0.0.1:0", 0)]
+    public async Task Pages_that_let_other_machines_in_and_have_no_public_address_are_warned_of_once_at_the_start(string listen, int warnings)
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync(listen: true, at: listen);
+        Assert.Equal(warnings, serve.LogLines.Count(line => line.Contains("NoPublicAddress", StringComparison.Ordinal) || line.Contains("Set page.public_address", StringComparison.Ordinal)));
+    }
+
     // The clock stands still here: the look at the edit waits for it for ever, and the program must not wait for the look.
     [Fact]
     public async Task A_stop_does_not_wait_for_an_edit_under_way()
