@@ -1,5 +1,6 @@
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Records.Housekeeping;
+using GraftWatch.Records.Inspection;
 using GraftWatch.Records.Tests.Stores;
 using GraftWatch.Rounds.Ports;
 
@@ -67,6 +68,12 @@ public abstract class HousekeepingContract : StoreContract
             await Store.History.SaveAsync(stray, weather, Stop);
         }
 
+        await Store.Book.SaveGrowerAsync((await Store.Book.LoadGrowersAsync(Stop))[0] with { Name = "Half", Address = string.Empty, Places = [] }, Stop);
+        StoreFindings found = Rig is PostgresRig server
+            ? await StoreInspection.LookAtServerAsync(server.ConnectionString, Stop)
+            : await StoreInspection.LookAsync(((SqliteRig)Rig).File, DiskFacts.OfSystem, Stop);
+        Assert.Contains(found.Remarks, remark => remark.What == "2 places that no grower has: Field of the file, Old Dell.");
+        Assert.Contains(found.Remarks, remark => remark.What == "1 grower of the store without a mail address: Half.");
         Assert.Equal(2, (await Store.House.TidyAsync(Sample.Day, new Retention(), ["field of the FILE"], Stop)).StrayPlaces);
         await ReopenAsync();
         Assert.Equal(known.Select(place => place.Name), (await Store.Book.LoadPlacesAsync(Stop)).Select(place => place.Name));
