@@ -6,20 +6,19 @@ namespace GraftWatch.Packaging.Tests;
 
 /// <summary>The image run by a real engine, as docs/operations.md and deploy/compose.yaml have it.</summary>
 /// <remarks>
-/// GRAFTWATCH_ENGINE names the engine's command, such as podman; without it these tests skip. GRAFTWATCH_ENGINE_RUN holds what else
+/// They run where GRAFTWATCH_ENGINE names the engine's command, such as podman. GRAFTWATCH_ENGINE_RUN holds what else
 /// <c>run</c> needs on this machine, such as limits it may set. The network is the machine's own, since mail and weather are there.
 /// </remarks>
 [Collection("machines")]
 public sealed class EngineTests
 {
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
-    private static readonly string Engine = Environment.GetEnvironmentVariable("GRAFTWATCH_ENGINE") ?? string.Empty;
     private static readonly string[] Needed = (Environment.GetEnvironmentVariable("GRAFTWATCH_ENGINE_RUN") ?? string.Empty).Split(' ', StringSplitOptions.RemoveEmptyEntries);
 
     private static readonly string[] LockedDown =
         ["--network", "host", "--read-only", "--cap-drop=all", "--security-opt", "no-new-privileges", "--tmpfs", "/tmp:size=64m,mode=1777", "--user", "1654:1654"];
 
-    [Fact]
+    [EngineFact]
     public async Task One_container_checks_sends_its_letter_is_healthy_and_ends_well_when_stopped()
     {
         LoadOrSkip();
@@ -42,7 +41,7 @@ public sealed class EngineTests
         }
     }
 
-    [Fact]
+    [EngineFact]
     public async Task Two_containers_on_one_database_send_one_letter_and_one_goes_on_when_the_other_is_killed()
     {
         LoadOrSkip();
@@ -96,7 +95,6 @@ public sealed class EngineTests
     private static void LoadOrSkip()
     {
         string archive = Dist.OrSkip(Dist.PathOf($"graftwatch-{Dist.Version}-container-{Dist.DebianArchitecture}.tar"));
-        Assert.SkipWhen(Engine.Length == 0, "GRAFTWATCH_ENGINE names no container engine, such as podman.");
         Assert.SkipUnless(Shell.IsRoot, "Needs root, to give folders to the image's user.");
         Say("load", "-q", "-i", archive).Fine();
     }
@@ -127,7 +125,7 @@ public sealed class EngineTests
 
     private static string Log(string name) => Say("logs", name).All;
 
-    private static Shell.Said Say(params string[] words) => Shell.Run(Engine, words);
+    private static Shell.Said Say(params string[] words) => Shell.Run(EngineFactAttribute.Engine, words);
 
     private static async Task UntilAsync(Func<bool> condition, string name)
     {
