@@ -31,6 +31,20 @@ public class RoundTextTests
         Assert.DoesNotContain("PLANNED", RoundText.Render(Some.QuietRound()), StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(WorkAction.Shade, 11, "at once")]
+    [InlineData(WorkAction.Shade, 6, "before 11:00")]
+    [InlineData(WorkAction.Know, null, "no fixed hour")]
+    public void Work_whose_hour_is_now_is_to_be_done_at_once_and_a_loss_is_no_work(WorkAction action, int? now, string when)
+    {
+        Round round = Some.Round() with { Now = Some.Local(now ?? 6), Advice = [Some.Shade() with { Action = action, DoBy = now is null ? null : Some.Local(11) }] };
+        Assert.Contains($"   When    {when}\n", RoundText.Render(round), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_note_says_how_many_of_a_line_were_told_of_before() =>
+        Assert.EndsWith("(7 unions; 12 more told before)", OutlineBuilder.Build(Some.Round() with { Advice = [Some.Shade() with { ToldUnions = 12 }] }, LetterContext.Terminal).Work[0].Facts[0].Words, StringComparison.Ordinal);
+
     [Fact]
     public void United_States_units_reach_every_number()
     {

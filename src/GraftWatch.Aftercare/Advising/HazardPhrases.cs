@@ -31,11 +31,12 @@ internal static class HazardPhrases
         {
             return item.Action switch
             {
+                WorkAction.Know when item.TooLate => TooLate(item),
                 WorkAction.Water => "Water the {4} of {0} through and keep what shade there is",
                 WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the {3} of {0}",
                 WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
                 WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
-                _ => item.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
+                _ => item.Spell!.Value.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
             };
         }
 
@@ -90,7 +91,7 @@ internal static class HazardPhrases
     }
 
     /// <summary>Why it matters, as a sentence.</summary>
-    internal static string Why(WorkItem item, UnitSystem units)
+    internal static string Why(WorkItem item, UnitSystem units, DayWords days)
     {
         HazardOutcome outcome = item.Outcome!;
         string act = UnitWords.Say(StepOf(item), outcome.Unit, units, outcome.Hazard == Hazard.Frost);
@@ -113,15 +114,20 @@ internal static class HazardPhrases
             _ => string.Empty,
         };
         string still = item.Choice is { Remedy: not null, Clears: false } ? " This lowers it but does not bring it under its level." : string.Empty;
-        string nothing = item.Choice is { Remedy: null } && item.Action == WorkAction.Know && item.Level >= Level.Act ? Nothing(outcome) : string.Empty;
-        string morning = item.Action == WorkAction.FrostCover ? " Take the cover off in the morning as soon as it thaws." : string.Empty;
-        return why + still + nothing + morning;
+        string nothing = item.TooLate ? Afterward(outcome) : IsLost(item) ? Nothing(outcome) : string.Empty;
+        string price = item.Kind.EndsWith(HazardWork.ValueKind, StringComparison.Ordinal) ? " By your prices the work does not pay at this chance." : string.Empty;
+        string morning = item.Action == WorkAction.FrostCover ? Already(item, days) + " Take the cover off in the morning as soon as it thaws." : string.Empty;
+        return why + still + nothing + price + morning;
     }
 
     /// <summary>For knowledge: what to expect, with place.</summary>
-    internal static string Know(WorkItem item, string unions, string where, UnitSystem units, DayWords days)
+    internal static string Know(WorkItem item, string place, int unions, UnitSystem units, DayWords days)
     {
-        string place = where.Length > 0 ? $"{unions} in {where}" : unions;
+        if (item.TooLate || IsLost(item))
+        {
+            return $"{PlaceWords.Fill(Imperative(item), place, unions)}; {Consequence(item, units, days)}.";
+        }
+
         string start = item.Outcome!.Hazard switch
         {
             Hazard.Heat => item.Spell!.Value.Level switch { Level.Urgent => "Dangerous heat", Level.Act => "Heat", _ => "Warm" },
@@ -134,8 +140,49 @@ internal static class HazardPhrases
             Hazard.ColdStall => "Too cold to heal",
             _ => "Watch",
         };
-        string eve = item is { Hazard: Hazard.Frost, Spell.Level: >= Level.Act } ? " Expect to cover on the eve." : string.Empty;
+        string eve = item is { Hazard: Hazard.Frost, Spell.Level: >= Level.Act, EveIsAhead: true } ? " Expect to cover on the eve." : string.Empty;
         return $"{start} at {place}: {Consequence(item, units, days)}.{eve}";
+    }
+
+    // What nothing helps stays a loss when it is told again as a note.
+    private static bool IsLost(WorkItem item) => item is { Action: WorkAction.Know, Choice.Remedy: null, Choice: not null, Spell.Level: >= Level.Act };
+
+    private static string TooLate(WorkItem item)
+    {
+        string loss = item.Hazard switch
+        {
+            Hazard.Frost => "frost losses",
+            Hazard.Heat => "heat losses",
+            Hazard.Sun => "sunburn",
+            Hazard.Drying => "losses by drying",
+            Hazard.Wind => "wind losses",
+            _ => "losses",
+        };
+        string late = item.Hazard == Hazard.Frost ? "it is too late to cover {1}" : "it is too late to help {1}";
+        return item.Spell!.Value.Level == Level.Urgent ? $"Expect {loss} at {{0}}, {late}" : $"Some {loss} may come at {{0}}, {late}";
+    }
+
+    private static string Afterward(HazardOutcome outcome) => outcome.Hazard switch
+    {
+        Hazard.Frost => " Look when it has thawed, and keep wood for grafting again.",
+        Hazard.Heat or Hazard.Drying => " Water in the evening, look for cracked wax, and keep wood for grafting again.",
+        Hazard.Wind => " Look at them when the wind has dropped.",
+        _ => " Look at them when it has passed.",
+    };
+
+    // Hours that are past and were already at the urgent level: a cover limits what is lost, and no more.
+    private static string Already(WorkItem item, DayWords days)
+    {
+        HazardOutcome outcome = item.Outcome!;
+        int first = item.View.Climate.FirstAhead;
+        while (first > 0 && first <= outcome.Values.Length && outcome.Levels.Of(outcome.Values[first - 1], outcome.Direction) == Level.Urgent)
+        {
+            first--;
+        }
+
+        return first < item.View.Climate.FirstAhead && item.Spell!.Value.FromHour == item.View.Climate.FirstAhead
+            ? $" It has been at the urgent level since {days.At(item.View.Climate.StartOf(first))}: some may be lost already."
+            : string.Empty;
     }
 
     private static string CallusStep(WorkItem item, string step) =>

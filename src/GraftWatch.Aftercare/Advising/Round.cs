@@ -95,6 +95,9 @@ public sealed record Advice
     /// <summary>Number of unions.</summary>
     public required int Unions { get; init; }
 
+    /// <summary>Unions of the same line that were told of before and are not among <see cref="Unions"/>; 0 but in a note between two letters.</summary>
+    public int ToldUnions { get; init; }
+
     /// <summary>Not before; null when at once.</summary>
     public Instant? DoFrom { get; init; }
 

@@ -103,7 +103,7 @@ public sealed class WorkRulesTests
         }
         else
         {
-            Assert.Equal(Level.Note, Assert.Single(round.Advice, advice => advice.Hazard == Hazard.Frost).Level);
+            Assert.Equal((WorkAction.Know, Level.Act), Assert.Single(round.Advice, advice => advice.Hazard == Hazard.Frost) is var lost ? (lost.Action, lost.Level) : default);
         }
     }
 
