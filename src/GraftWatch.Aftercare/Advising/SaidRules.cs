@@ -26,7 +26,7 @@ internal sealed class SaidRules
                 last[key] = entry;
             }
 
-            // Work done or put off for one hazard is so for the next; "not needed" speaks of its own hazard only.
+            // Work done or put off for one hazard is so for the next; "not needed" speaks of the hazards its line named, and of no others.
             if (entry.Hazard is not null && entry.State is SaidState.Done or SaidState.PutOff
                 && (!sharedWork.TryGetValue((entry.Graft, entry.Action), out SaidBefore? other) || Day(entry) >= Day(other)))
             {

@@ -54,6 +54,21 @@ public sealed class WorkRulesTests
     }
 
     [Fact]
+    public void A_line_against_two_hazards_names_both_and_not_needed_for_both_silences_it()
+    {
+        Graft graft = Bench.Graft("A-1", May.PlusDays(-12));
+        Advice shade = Assert.Single(Bench.Round(Summer(Hot), [graft], May).Advice, advice => advice.Action == WorkAction.Shade);
+        AlsoAgainst drying = Assert.Single(shade.AlsoAgainst);
+        Assert.Equal((Hazard.Heat, Hazard.Drying), (shade.Hazard!.Value, drying.Hazard));
+        Assert.Equal(["A-1"], drying.Grafts);
+        Round after = Bench.Round(Summer(Hot), [graft], May, request => request with
+        {
+            Said = [Answer(WorkAction.Shade, Hazard.Heat, May, SaidState.NotNeeded), Answer(WorkAction.Shade, Hazard.Drying, May, SaidState.NotNeeded) with { LastLevel = drying.Level }],
+        });
+        Assert.DoesNotContain(after.Advice, advice => advice.Action == WorkAction.Shade);
+    }
+
+    [Fact]
     public void Done_against_heat_silences_the_same_work_against_drying_whatever_the_order_of_the_ledger()
     {
         SaidBefore done = Answer(WorkAction.Shade, Hazard.Heat, May.PlusDays(-1), SaidState.Done);
