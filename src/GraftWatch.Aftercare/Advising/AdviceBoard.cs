@@ -118,7 +118,7 @@ internal sealed class AdviceBoard
         {
             string when = worst.Action == WorkAction.Know || doBy is null || worst.Outcome.Part == "rain" ? string.Empty : When(worst, doBy.Value, days);
             string also = Also(worst, days);
-            return PlaceWords.Fill(HazardPhrases.Imperative(worst), placed, unions) + when + "; "
+            return PlaceWords.Fill(HazardPhrases.Imperative(worst), placed, unions, when) + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
         }
 
@@ -185,8 +185,15 @@ internal sealed class AdviceBoard
     {
         int peak = item.Spell!.Value.PeakHour;
         string peakDay = days.DayOf(item.View.Climate.EndOf(peak));
-        string[] others = [.. item.OtherHours.Order().Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Where(day => day != peakDay).Distinct(StringComparer.Ordinal)];
-        return others.Length == 0 ? string.Empty : (item.OtherHours.Min() < peak ? "; called for already " : "; also ") + PlaceWords.List(others);
+        string Days(string lead, IEnumerable<int> hours)
+        {
+            string[] names = [.. hours.Order().Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Where(day => day != peakDay).Distinct(StringComparer.Ordinal)];
+            return names.Length == 0 ? string.Empty : lead + PlaceWords.List(names);
+        }
+
+        return item.Action == WorkAction.Know
+            ? Days("; also ", item.OtherHours)
+            : Days("; needed already ", item.OtherHours.Where(hour => hour < peak)) + Days("; also ", item.OtherHours.Where(hour => hour > peak));
     }
 
     private static Reason NumberOf(WorkItem item)

@@ -23,7 +23,7 @@ internal static class HazardPhrases
         return item.Spell!.Value.Level switch { Level.Urgent => levels.Urgent, Level.Act => levels.Act, _ => levels.Note };
     }
 
-    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve"; filled by <see cref="PlaceWords.Fill"/>.</summary>
+    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve"; filled by <see cref="PlaceWords.Fill"/>. <c>{5}</c> stands where the hour goes when it does not go to the end.</summary>
     internal static string Imperative(WorkItem item)
     {
         Remedy? remedy = item.Choice?.Remedy;
@@ -44,8 +44,8 @@ internal static class HazardPhrases
         string first = Verb(remedy, shoots);
         return remedy.Also is not { } also ? first
             : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
-            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}, {{2}} open {also.With}"
-            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also, shoots)}, {{2}} open {remedy.With}"
+            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}{{5}}, {{2}} open {also.With}"
+            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also, shoots)}{{5}}, {{2}} open {remedy.With}"
             : first + " and " + Lower(Verb(also, shoots).Replace("the shoots of {0}", "the shoots", StringComparison.Ordinal).Replace("the {3} of {0}", "{2}", StringComparison.Ordinal).Replace("{0}", "{1}", StringComparison.Ordinal));
     }
 
@@ -61,12 +61,12 @@ internal static class HazardPhrases
         {
             Hazard.Heat => $"cambium would reach {peak} at {at}",
             Hazard.Sun => $"the sun on fresh bark and leaves would reach {peak} at {at}",
-            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
-            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
+            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.On(item.View.Climate.EndOf(spell.PeakHour))}",
+            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.On(item.View.Climate.EndOf(spell.PeakHour))}",
             Hazard.Wind when outcome.Part == "shoot" => $"gusts reach {Gust(item, spell, units)} at {at}, and the union may tear at about {TearsAt(item, spell.Peak, units)}",
             Hazard.Wind => $"gusts reach {peak} at {at}",
             Hazard.Frost => $"{outcome.Quantity} would fall to {peak} at {at}",
-            Hazard.Wet when outcome.Part == "steam" => $"it would reach {peak} inside at {at}",
+            Hazard.Wet when outcome.Part == "steam" => $"the cover would reach {peak} inside at {at}",
             Hazard.Wet => $"{peak} of rain in 24 hours by {at}",
             Hazard.ColdStall => $"the union averages {UnitWords.Say(spell.Peak, outcome.Unit, units, true)} over the week ahead",
             _ => throw new ArgumentOutOfRangeException(nameof(item), outcome.Hazard, "Unknown hazard."),

@@ -130,7 +130,12 @@ internal sealed class OutlineBuilder
     private WorkBlock Block(Advice advice, int index)
     {
         Hours hours = HoursOf(advice.Place);
-        var facts = new List<Fact> { new("Where", Where(advice)), new("When", When(advice, hours, round.Now)) };
+        var facts = new List<Fact> { new("Where", Where(advice)) };
+        if (advice.Action is not (WorkAction.Know or WorkAction.Wait) || (advice.DoFrom ?? advice.DoBy) is not null)
+        {
+            facts.Add(new("When", When(advice, hours, round.Now)));
+        }
+
         if (PlainWords.Sentence(advice.Why) is { Length: > 0 } sentence && Numbers.Hold(sentence) is var why)
         {
             facts.Add(new("Why", why));
@@ -183,7 +188,7 @@ internal sealed class OutlineBuilder
         ({ } from, { } by) => $"from {hours.At(from)} {hours.Until(by)}",
         ({ } from, null) => $"from {hours.At(from)}",
         (null, { } by) => hours.Before(by, now),
-        _ => advice is { Level: Level.Urgent, Action: not WorkAction.Know } ? "at once" : "no fixed hour",
+        _ => advice.Level == Level.Urgent ? "at once" : "no fixed hour",
     };
 
     private ReasonLine Number(Reason reason, Hours hours, bool fine) => new(

@@ -175,6 +175,28 @@ public sealed class WorkRulesTests
         }
     }
 
+    // The worst day comes second: the first and the third are named each on its side of it.
+    [Fact]
+    public void Days_before_the_worst_are_needed_already_and_days_after_it_come_too()
+    {
+        SceneWeather weather = SceneWeather.At(Bench.North, May.PlusDays(-20), 31)
+            .On(May, Hot).On(May.PlusDays(1), Hot with { HighC = 37 }).On(May.PlusDays(2), Hot);
+        Advice shade = Assert.Single(Bench.Round(weather, [Bench.Graft("A-1", May.PlusDays(-12))], May).Advice, advice => advice.Action == WorkAction.Shade);
+        Assert.Contains("; needed already today; also Sun.", shade.Text, StringComparison.Ordinal);
+    }
+
+    // Paint is a layer of the sum like a sleeve, and nobody opens it by day.
+    [Fact]
+    public void No_remedy_opens_paint_by_day()
+    {
+        for (int high = 34; high <= 48; high += 2)
+        {
+            Graft old = Bench.Graft("A-1", May.PlusDays(-300)) with { ShootM = 0.6, Support = ShootSupport.Staked };
+            Round round = Bench.Round(SceneWeather.At(Bench.North, May.PlusDays(-320), 331).On(May, Hot with { HighC = high, LowC = high - 14 }), [old, old with { Label = "A-2", Cover = "whitewash" }], May);
+            Assert.DoesNotContain(round.Advice, advice => advice.Hazard == Hazard.Heat && (advice.Action == WorkAction.Whitewash || advice.Grafts.Contains("A-2")) && advice.Text.Contains("open", StringComparison.OrdinalIgnoreCase) && !advice.Text.Contains("sleeve", StringComparison.Ordinal));
+        }
+    }
+
     // One letter must not put a cover on and take it off.
     [Fact]
     public void No_cover_comes_off_where_shade_goes_on_or_covers_are_opened()
