@@ -99,6 +99,7 @@ internal static class HazardPhrases
         bool soft = item.View.Stage <= Stage.Knit;
         string why = outcome.Hazard switch
         {
+            Hazard.Heat when item.Spell!.Value.Peak < StepOf(item) => $"No single hour passes {act}, but the day's hours of heat add up to as much harm.",
             Hazard.Heat when soft => $"Callus of {name} is held back above {UnitWords.Say(item.View.Species.CallusRetardedC, "°C", units)} and dies at {UnitWords.Say(item.View.Species.CallusKilledC, "°C", units)}{CallusStep(item, act)}.",
             Hazard.Heat => $"Above {act} the young union is harmed.",
             Hazard.Sun => "Bark and leaves that grew in shade burn in full sun.",
@@ -136,6 +137,7 @@ internal static class HazardPhrases
             Hazard.Sap => "Sap rising",
             Hazard.Wind => "Wind",
             Hazard.Frost => "Cold night",
+            Hazard.Wet when item.Outcome.Part == "steam" => "Steam",
             Hazard.Wet => "Wet",
             Hazard.ColdStall => "Too cold to heal",
             _ => "Watch",
@@ -159,7 +161,7 @@ internal static class HazardPhrases
             _ => "losses",
         };
         string late = item.Hazard == Hazard.Frost ? "it is too late to cover {1}" : "it is too late to help {1}";
-        return item.Spell!.Value.Level == Level.Urgent ? $"Expect {loss} at {{0}}, {late}" : $"Some {loss} may come at {{0}}, {late}";
+        return item.Spell!.Value.Level == Level.Urgent ? $"Expect {loss} at {{0}}: {late}" : $"Some {loss} may come at {{0}}: {late}";
     }
 
     private static string Afterward(HazardOutcome outcome) => outcome.Hazard switch

@@ -48,8 +48,8 @@ public sealed partial class NightLetterTests
     }
 
     [Theory]
-    [InlineData(-1, Level.Act, "Some frost losses may come at the 3 unions in Block B, it is too late to cover them; bud temperature would fall to −2.0 °C at 05:00.")]
-    [InlineData(-2, Level.Urgent, "Expect frost losses at the 3 unions in Block B, it is too late to cover them; bud temperature would fall to −3.0 °C at 05:00.")]
+    [InlineData(-1, Level.Act, "Some frost losses may come at the 3 unions in Block B: it is too late to cover them; bud temperature would fall to −2.0 °C at 05:00.")]
+    [InlineData(-2, Level.Urgent, "Expect frost losses at the 3 unions in Block B: it is too late to cover them; bud temperature would fall to −3.0 °C at 05:00.")]
     public void A_frost_at_its_coldest_is_called_a_loss(double low, Level level, string words)
     {
         Advice lost = Frost(At(4, 45, Cold with { LowC = low }, Day, Vine));

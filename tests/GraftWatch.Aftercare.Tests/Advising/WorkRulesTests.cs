@@ -185,6 +185,25 @@ public sealed class WorkRulesTests
         Assert.Contains("; needed already today; also Sun.", shade.Text, StringComparison.Ordinal);
     }
 
+    // A level reached by the dose of a day, with no hour above it, must not be told as an hour above it.
+    [Fact]
+    public void Heat_that_adds_up_is_told_as_a_dose_and_heat_that_peaks_as_a_peak()
+    {
+        int doses = 0;
+        for (double high = 30; high <= 40; high += 0.5)
+        {
+            Round round = Bench.Round(Summer(Hot with { HighC = high, LowC = high - 14 }), [Bench.Graft("A-1", May.PlusDays(-50)) with { ShootM = 0.3 }], May);
+            foreach (Advice heat in round.Advice.Where(advice => advice.Hazard == Hazard.Heat))
+            {
+                bool dose = heat.Reasons[0].Without < heat.Reasons[0].Threshold;
+                doses += dose ? 1 : 0;
+                Assert.Equal(dose, heat.Why.StartsWith("No single hour passes ", StringComparison.Ordinal));
+            }
+        }
+
+        Assert.True(doses > 0, "No day was hot by its dose alone.");
+    }
+
     // Paint is a layer of the sum like a sleeve, and nobody opens it by day.
     [Fact]
     public void No_remedy_opens_paint_by_day()
