@@ -2,7 +2,6 @@ using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Hazards;
 using GraftWatch.Aftercare.Remedies;
 using GraftWatch.Aftercare.Thresholds;
-using GraftWatch.Aftercare.Trade;
 using GraftWatch.Microclimate.Risk;
 using NodaTime;
 

@@ -83,7 +83,7 @@ internal static class SendOnce
         IClockWitness witness = terminal.WitnessOf(weather);
         using (witness as IDisposable)
         {
-            ClockWord word = await doubt.AskAsync(now, witness, cancellationToken).ConfigureAwait(false);
+            ClockWord word = await ClockDoubt.AskAsync(now, witness, cancellationToken).ConfigureAwait(false);
             return word.Verdict == ClockVerdict.Right ? null : $"Nothing is sent. {doubt.Sentence(word)} Set it right, or see the machine's time service, and send again.";
         }
     }

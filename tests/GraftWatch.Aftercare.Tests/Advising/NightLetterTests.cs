@@ -142,8 +142,16 @@ public sealed partial class NightLetterTests
     private static readonly Gen<SceneDay> AnyDay = Gen.Select(Gen.Double[-12, 12], Gen.Double[10, 40], Gen.Double[3, 30], Gen.Int[0, 20], Gen.Double[0, 50])
         .Select((low, high, gust, from, rain) => new SceneDay
         {
-            LowC = low, HighC = Math.Max(high, low + 4), DewPointC = Math.Min(6, low), CloudFrac = 0, NoonSunWPerM2 = 950,
-            WindMPerS = 1 + (gust / 8), GustMPerS = gust, GustFrom = from, GustTo = from + 3, RainMm = rain < 25 ? 0 : rain,
+            LowC = low,
+            HighC = Math.Max(high, low + 4),
+            DewPointC = Math.Min(6, low),
+            CloudFrac = 0,
+            NoonSunWPerM2 = 950,
+            WindMPerS = 1 + (gust / 8),
+            GustMPerS = gust,
+            GustFrom = from,
+            GustTo = from + 3,
+            RainMm = rain < 25 ? 0 : rain,
         });
 
     [Fact]

@@ -44,7 +44,7 @@ internal sealed record ClockDoubt(string Words, bool IsAhead)
     }
 
     /// <summary>What a witness says; before this program was made none can speak for the clock.</summary>
-    internal Task<ClockWord> AskAsync(Instant now, IClockWitness witness, CancellationToken cancellationToken) =>
+    internal static Task<ClockWord> AskAsync(Instant now, IClockWitness witness, CancellationToken cancellationToken) =>
         now < FirstSensible ? Task.FromResult(ClockWord.Silent) : witness.AskAsync(now, cancellationToken);
 
     /// <summary>The doubt and the witness in a sentence.</summary>

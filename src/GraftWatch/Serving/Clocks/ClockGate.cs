@@ -76,7 +76,7 @@ internal sealed class ClockGate(
             return true;
         }
 
-        ClockWord word = await doubt.AskAsync(now, witness, cancellationToken).ConfigureAwait(false);
+        ClockWord word = await ClockDoubt.AskAsync(now, witness, cancellationToken).ConfigureAwait(false);
         doubtedSince ??= stamp;
         bool waitedLong = clock.GetElapsedTime(doubtedSince.Value, stamp) >= Patience;
         if (word.Verdict == ClockVerdict.Right || (word.Verdict == ClockVerdict.NoAnswer && doubt.IsAhead && waitedLong))
