@@ -2,7 +2,7 @@ namespace GraftWatch.Serving;
 
 internal static partial class Log
 {
-    [LoggerMessage(5001, LogLevel.Information, "Serving {Growers} growers at {Places} places. Letters: {Letters}. Weather: {Weather}.", EventName = "Started")]
+    [LoggerMessage(5001, LogLevel.Information, "Serving. Growers: {Growers}. Places: {Places}. Letters: {Letters}. Weather: {Weather}.", EventName = "Started")]
     internal static partial void Started(ILogger logger, int growers, int places, string letters, string weather);
 
     [LoggerMessage(5002, LogLevel.Information, "The next letter is {Grower}'s, at {At}.", EventName = "NextLetter")]
