@@ -63,7 +63,7 @@ public static class SubjectLine
         }
 
         var hours = new Hours(round.Date, ZoneOf(round, first));
-        return hours.IsToday(by) ? new(work, " " + hours.Before(by)) : new(work);
+        return hours.IsToday(by) ? new(work, " " + hours.Before(by, round.Now)) : new(work);
     }
 
     private static DateTimeZone ZoneOf(Round round, Advice advice) =>

@@ -75,9 +75,12 @@ public sealed partial class FlowTests(Chromium chromium)
         await page.FillAsync("input[name=name]", "Jonas");
         await page.FillAsync("input[name=find]", "Haselbach");
         await window.PressAsync(page.Locator("button[name=search]"));
+        await window.ShowsAsync("[role=status]");
+        await window.ShowsAsync("button[name=pick]");
         await CheckAsync(window, script);
         await window.PictureAsync($"place-found {width} light");
         await window.PressAsync(page.Locator("button[name=pick]").First);
+        await window.ShowsAsync("[role=status]");
         await Assertions.Expect(page.Locator("input[name=where]")).ToHaveValueAsync("47.91234, 9.31001");
         await Assertions.Expect(page.Locator("input[name=name]")).ToHaveValueAsync("Jonas");
         await CheckAsync(window, script);

@@ -65,6 +65,10 @@ public sealed class Window : IAsyncDisposable
     /// <summary>Waits until the page says something.</summary>
     public Task SaysAsync(string words) => Assertions.Expect(Page.Locator("body")).ToContainTextAsync(words);
 
+    /// <summary>Waits until the first of what a selector names stands whole in the window as it is scrolled.</summary>
+    public Task ShowsAsync(string selector) =>
+        Assertions.Expect(Page.Locator(selector).First).ToBeInViewportAsync(new LocatorAssertionsToBeInViewportOptions { Ratio = 1 });
+
     /// <summary>Holds the page shown against what every page must keep: no axe violation, no sideways scrolling, small, nothing from elsewhere, a quiet console.</summary>
     public async Task CheckAsync()
     {

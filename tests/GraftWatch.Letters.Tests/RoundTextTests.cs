@@ -31,6 +31,20 @@ public class RoundTextTests
         Assert.DoesNotContain("PLANNED", RoundText.Render(Some.QuietRound()), StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(11, "at once")]
+    [InlineData(6, "before 11:00")]
+    public void Work_whose_hour_is_now_is_to_be_done_at_once(int now, string when) =>
+        Assert.Contains($"   When    {when}\n", RoundText.Render(Some.Round() with { Now = Some.Local(now) }), StringComparison.Ordinal);
+
+    [Fact]
+    public void What_asks_for_no_work_has_no_hour_to_do_it() =>
+        Assert.DoesNotContain("When ", RoundText.Render(Some.Round() with { Advice = [Some.Shade() with { Action = WorkAction.Know, DoBy = null }] }), StringComparison.Ordinal);
+
+    [Fact]
+    public void A_note_says_how_many_of_a_line_were_told_of_before() =>
+        Assert.EndsWith("(7 unions; 12 more told before)", OutlineBuilder.Build(Some.Round() with { Advice = [Some.Shade() with { ToldUnions = 12 }] }, LetterContext.Terminal).Work[0].Facts[0].Words, StringComparison.Ordinal);
+
     [Fact]
     public void United_States_units_reach_every_number()
     {

@@ -18,6 +18,10 @@ public class SubjectLineTests
             SubjectLine.For(Some.Round() with { Advice = [Some.Stake() with { DoBy = null }, Some.Shade()] }));
 
     [Fact]
+    public void Work_whose_hour_is_now_is_to_be_done_at_once() =>
+        Assert.StartsWith("Thu 14 May · shade 7 unions at once, ", SubjectLine.For(Some.Round() with { Now = Some.Local(11) }), StringComparison.Ordinal);
+
+    [Fact]
     public void A_quiet_day_says_so() => Assert.Equal("Thu 14 May · nothing to do", SubjectLine.For(Some.QuietRound()));
 
     [Fact]

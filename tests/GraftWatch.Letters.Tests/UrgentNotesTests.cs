@@ -43,7 +43,10 @@ public class UrgentNotesTests
         Assert.IsType<UrgentDecision.Nothing>(UrgentNotes.Decide(Some.Round(), [], letterIsOut: false, 0, new UrgentWishes(), Some.Zone, Some.Morning));
 
     [Fact]
-    public void What_is_past_is_not_urgent() => Assert.IsType<UrgentDecision.Nothing>(Decide(Some.Round(), [], Some.Local(11)));
+    public void What_is_past_is_not_urgent() => Assert.IsType<UrgentDecision.Nothing>(Decide(Some.Round(), [], Some.Local(11, 1)));
+
+    [Fact]
+    public void Work_to_be_done_at_once_is_urgent() => Assert.IsType<UrgentDecision.Send>(Decide(Some.Round(), [], Some.Local(11)));
 
     [Fact]
     public void The_fourth_note_of_a_day_waits_for_the_letter()

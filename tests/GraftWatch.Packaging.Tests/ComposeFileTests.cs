@@ -3,7 +3,7 @@ using YamlDotNet.RepresentationModel;
 
 namespace GraftWatch.Packaging.Tests;
 
-/// <summary>The compose file for a region. No engine runs here: it is read as YAML, and what must hold of it is held.</summary>
+/// <summary>The compose file for a region. It is not run: it is read as YAML, and what must hold of it is held.</summary>
 public sealed class ComposeFileTests
 {
     [Fact]

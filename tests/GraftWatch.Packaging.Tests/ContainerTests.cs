@@ -5,7 +5,7 @@ using GraftWatch.Testing.Mail;
 namespace GraftWatch.Packaging.Tests;
 
 /// <summary>The container image: what its archive says, and its file system run read only, as its user, in namespaces of its own.</summary>
-/// <remarks>No container engine runs here; what an engine would do with capabilities, networks and the health check's timing is not tried.</remarks>
+/// <remarks>Without an engine: <see cref="EngineTests"/> has one, where the machine has. What one does with networks and the health check's timing is not tried.</remarks>
 [Collection("machines")]
 public sealed class ContainerTests
 {

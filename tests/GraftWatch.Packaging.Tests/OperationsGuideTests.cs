@@ -53,7 +53,7 @@ public sealed partial class OperationsGuideTests
     [GeneratedRegex("`((?:podman exec )?graftwatch [^`]+)`")]
     private static partial Regex InLine();
 
-    [GeneratedRegex(@"^(?!.*\b(?:systemctl|podman run|rsync|createuser|createdb|install -d|apt)\b)(?:.*\s)?graftwatch ([a-z].*)$")]
+    [GeneratedRegex(@"^(?!.*\b(?:systemctl|podman run|rsync|createuser|createdb|install|apt)\b)(?:.*\s)?graftwatch ([a-z].*)$")]
     private static partial Regex CommandLine();
 
     [GeneratedRegex(@"LoggerMessage\((?:EventId = )?(\d{4})")]

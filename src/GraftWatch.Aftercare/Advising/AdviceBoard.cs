@@ -1,4 +1,5 @@
 using System.Globalization;
+using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Hazards;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
@@ -12,11 +13,13 @@ internal sealed class AdviceBoard
     private readonly Handbook book;
     private readonly UnitSystem units;
     private readonly LocalDate today;
+    private readonly IReadOnlySet<(WorkAction, Hazard?, string)> told;
     private readonly Dictionary<(string, WorkAction, string), WorkItem> perGraft = [];
 
     /// <summary>Opens the board.</summary>
-    internal AdviceBoard(Handbook book, UnitSystem units, LocalDate today)
+    internal AdviceBoard(Handbook book, UnitSystem units, LocalDate today, IReadOnlySet<(WorkAction, Hazard?, string)> told)
     {
+        this.told = told;
         this.book = book;
         this.units = units;
         this.today = today;
@@ -47,14 +50,18 @@ internal sealed class AdviceBoard
     internal IReadOnlyList<Advice> Lines() => [.. perGraft.Values
         .GroupBy(item => (
             item.View.Graft.Place, item.Action, item.Hazard, Apart(item), Window(item), item.Level, item.Task?.Why, item.Choice is null))
-        .Select(group => Line([.. group.OrderBy(item => item.View.Order)]))
+        .Select(group => group.ToLookup(IsTold))
+        .Where(group => group.Contains(false))
+        .Select(group => Line([.. group[false].OrderBy(item => item.View.Order)], group[true].Sum(item => item.View.Graft.Count)))
         .OrderByDescending(line => line.Advice.Level)
         .ThenBy(line => line.Advice.DoBy ?? Instant.MaxValue)
         .ThenBy(line => line.Order)
         .ThenBy(line => line.Advice.Action)
         .Select(line => line.Advice)];
 
-    private (Advice Advice, int Order) Line(WorkItem[] items)
+    private bool IsTold(WorkItem item) => item.Level >= Level.Urgent && told.Contains((item.Action, item.Hazard, item.View.Graft.Label));
+
+    private (Advice Advice, int Order) Line(WorkItem[] items, int toldUnions)
     {
         WorkItem worst = items.Aggregate((a, b) => IsWorse(b, a) ? b : a);
         GraftView[] views = [.. items.Select(item => item.View)];
@@ -68,11 +75,18 @@ internal sealed class AdviceBoard
             Id = IdOf(worst, labels),
             Action = worst.Action,
             Hazard = worst.Hazard,
+            AlsoAgainst =
+            [
+                .. items.SelectMany(item => item.AlsoFor.Select(other => (Hazard: other.Hazard!.Value, Level: other.Reached ?? other.Level, item.View.Graft.Label)))
+                    .GroupBy(other => (other.Hazard, other.Level))
+                    .Select(group => new AlsoAgainst(group.Key.Hazard, group.Key.Level, [.. group.Select(other => other.Label)])),
+            ],
             Level = items.Max(item => item.Level),
             Reached = items.Max(item => item.Reached ?? item.Level) is var reached && reached > items.Max(item => item.Level) ? reached : null,
             Grafts = labels,
             Where = where,
             Unions = unions,
+            ToldUnions = toldUnions,
             DoFrom = worst.DoFrom,
             DoBy = doBy,
             Reasons = worst.Outcome is null || worst.Action == WorkAction.Wait ? [] : [NumberOf(worst), .. AlsoFor(items).Select(NumberOf)],
@@ -81,7 +95,7 @@ internal sealed class AdviceBoard
             Minutes = items.Sum(item => MinutesOf(item) * item.View.Graft.Count),
             Text = Text(worst, items, views, unions, where, doBy, days),
             Why = worst.Outcome is null ? worst.Task!.Why
-                : HazardPhrases.Why(worst, units) + string.Concat(AlsoFor(items).Select(other => AlsoAgainst(other, days))),
+                : HazardPhrases.Why(worst, units, days) + TimeFor(worst, unions) + string.Concat(AlsoFor(items).Select(other => AlsoAgainst(other, days))),
             Cautions = Cautions.For(worst.Action, items, units),
             OpenSince = OpenSince(items),
             Place = worst.View.Graft.Place,
@@ -96,25 +110,52 @@ internal sealed class AdviceBoard
         string placed = where.Length > 0 ? $"{named} in {where}" : named;
         if (worst.Outcome is not null && worst.Action == WorkAction.Know && worst.Level == Level.Note)
         {
-            return HazardPhrases.Know(worst, named, where, units, days);
+            return HazardPhrases.Know(worst, placed, unions, units, days);
         }
 
         string open = OpenSince(items) is { } since && since < today ? $" Still open since {days.Day(since)}." : string.Empty;
         if (worst.Outcome is not null)
         {
-            bool timed = worst.Action is WorkAction.Vent or WorkAction.CloseCover || worst.Outcome.Part == "rain";
-            LocalDate first = (doBy ?? worst.View.Climate.Now).InZone(days.Zone).Date;
-            string when = worst.Action == WorkAction.Know || doBy is null || worst.Outcome.Part == "rain" ? string.Empty
-                : timed ? (first > today ? ", first " + days.Day(first) : string.Empty) : " " + days.Before(doBy.Value, worst.View.Climate.Now);
+            string when = worst.Action == WorkAction.Know || doBy is null || worst.Outcome.Part == "rain" ? string.Empty : When(worst, doBy.Value, days);
             string also = Also(worst, days);
-            return PlaceWords.Fill(HazardPhrases.Imperative(worst), placed, unions) + when + "; "
+            return PlaceWords.Fill(HazardPhrases.Imperative(worst), placed, unions, when) + "; "
                 + HazardPhrases.Consequence(worst, units, days) + also + "." + open;
         }
 
         string text = PlaceWords.Fill(TaskPhrases.Imperative(items, book), placed, unions);
         LocalDate by = items.Min(item => item.Task?.By ?? LocalDate.MaxIsoValue);
+        by = by == today && doBy is { } end ? LocalDate.Max(by, end.InZone(days.Zone).Date) : by;
         bool dated = worst.Action is not (WorkAction.Know or WorkAction.Wait) && by >= today && by < today.PlusDays(120);
         return text + (!dated ? string.Empty : by == today ? ", today" : ", by " + days.Day(by)) + "." + open;
+    }
+
+    // Covers that are opened and closed have their hours in the sentence; when those have begun, the first time is now.
+    private static string When(WorkItem worst, Instant doBy, DayWords days)
+    {
+        Instant now = worst.View.Climate.Now;
+        if (worst.Action is not (WorkAction.Vent or WorkAction.CloseCover))
+        {
+            return " " + days.Before(doBy, now);
+        }
+
+        LocalDate first = doBy.InZone(days.Zone).Date;
+        bool begun = doBy <= now && worst.Choice?.Remedy?.After.OpenHours is { } open
+            && now.InZone(days.Zone).Hour is var hour && (hour >= open.From && hour < open.To) == (worst.Action == WorkAction.Vent);
+        return begun ? ", the first time at once" : first > days.Today ? ", first " + days.Day(first) : string.Empty;
+    }
+
+    // Of a night's work that outlasts the night, as much as can be done in time.
+    private string TimeFor(WorkItem worst, int unions)
+    {
+        PlaceClimate climate = worst.View.Climate;
+        if (worst.Action != WorkAction.FrostCover || worst.DoBy > climate.Now)
+        {
+            return string.Empty;
+        }
+
+        int enough = (int)((climate.StartOf(worst.Spell!.Value.PeakHour) - climate.Now).TotalMinutes / MinutesOf(worst));
+        return enough < 1 || enough >= unions ? string.Empty
+            : string.Create(CultureInfo.InvariantCulture, $" One person has time for about {enough} of them before the coldest hour.");
     }
 
     // The worst of each further hazard in a line.
@@ -144,8 +185,15 @@ internal sealed class AdviceBoard
     {
         int peak = item.Spell!.Value.PeakHour;
         string peakDay = days.DayOf(item.View.Climate.EndOf(peak));
-        string[] others = [.. item.OtherHours.Order().Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Where(day => day != peakDay).Distinct(StringComparer.Ordinal)];
-        return others.Length == 0 ? string.Empty : (item.OtherHours.Min() < peak ? "; called for already " : "; also ") + PlaceWords.List(others);
+        string Days(string lead, IEnumerable<int> hours)
+        {
+            string[] names = [.. hours.Order().Select(hour => days.DayOf(item.View.Climate.EndOf(hour))).Where(day => day != peakDay).Distinct(StringComparer.Ordinal)];
+            return names.Length == 0 ? string.Empty : lead + PlaceWords.List(names);
+        }
+
+        return item.Action == WorkAction.Know
+            ? Days("; also ", item.OtherHours)
+            : Days("; needed already ", item.OtherHours.Where(hour => hour < peak)) + Days("; also ", item.OtherHours.Where(hour => hour > peak));
     }
 
     private static Reason NumberOf(WorkItem item)
@@ -208,6 +256,7 @@ internal sealed class AdviceBoard
     // Kinds of work whose sentences differ stay apart; notes and hopeless cases share one line a hazard or action.
     private static string Apart(WorkItem item) =>
         item.Action == WorkAction.SlitTie ? string.Empty
+        : item.TooLate ? HazardWork.LateKind
         : item.Choice is { Remedy: null } || (item.Action == WorkAction.Know && item.Hazard is not null) ? string.Empty
         : item.Level == Level.Note && item.Action is not (WorkAction.Look or WorkAction.Wait or WorkAction.Know or WorkAction.Guard or WorkAction.Regraft) ? string.Empty
         : item.Kind;

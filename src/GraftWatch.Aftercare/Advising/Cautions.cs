@@ -1,3 +1,5 @@
+using GraftWatch.Aftercare.Climate;
+
 namespace GraftWatch.Aftercare.Advising;
 
 /// <summary>Safety words for work that can hurt; general advice that defers to labels, local rules and licensed practice.</summary>
@@ -6,6 +8,10 @@ internal static class Cautions
     /// <summary>Unions higher than this are reached from a ladder. [m]</summary>
     private const double LadderFromM = 1.9;
 
+    /// <summary>Zenith angle of the sun at which civil twilight ends. [°]</summary>
+    private const double TwilightZenithDeg = 96;
+
+    private const string Dark = "In the dark: head lamp, firm boots, somebody who knows where you are, and no ladder; what cannot be reached from the ground is better left.";
     private const string Knife = "Knife: thumb out of the way, cut away from your hand, plasters in the bag; wipe the blade with alcohol between trees.";
     private const string Ladder = "Ladder: three points of contact, third leg uphill, nobody below, not in strong wind, well away from power lines.";
     private const string Paint = "Paint: plain white interior latex thinned with water, none on buds; follow the label.";
@@ -19,6 +25,13 @@ internal static class Cautions
 
     private static bool SpeaksOfFire(WorkItem item) => item.Choice?.Remedy is { } remedy
         && remedy.Bring.Append(remedy.With).Any(words => Heaters.Any(heater => words.Contains(heater, StringComparison.OrdinalIgnoreCase)));
+
+    // Work against the weather that is due at once, while the sun is below civil twilight.
+    private static bool IsInTheDark(WorkItem item)
+    {
+        PlaceClimate climate = item.View.Climate;
+        return item.Hazard is not null && item.DoBy <= climate.Now && climate.FirstAhead < climate.Hours && climate.Sky.SunZenithDeg[climate.FirstAhead] > TwilightZenithDeg;
+    }
 
     /// <summary>The cautions of one line of work.</summary>
     internal static IReadOnlyList<string> For(WorkAction action, IReadOnlyList<WorkItem> items, UnitSystem units)
@@ -50,7 +63,12 @@ internal static class Cautions
         }
 
         bool handsOn = action is not (WorkAction.Know or WorkAction.Wait or WorkAction.Water or WorkAction.Release or WorkAction.Ripen);
-        if (handsOn && items.Any(item => item.View.Graft.HeightM > LadderFromM))
+        bool dark = handsOn && items.Any(IsInTheDark);
+        if (dark)
+        {
+            cautions.Add(Dark);
+        }
+        else if (handsOn && items.Any(item => item.View.Graft.HeightM > LadderFromM))
         {
             cautions.Add(Ladder);
         }

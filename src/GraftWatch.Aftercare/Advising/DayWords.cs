@@ -33,6 +33,9 @@ internal readonly record struct DayWords(LocalDate Today, DateTimeZone Zone)
         _ => Full.Format(date),
     };
 
+    /// <summary>The same in a sentence: "today", "tomorrow", "on Sat", "on Sat 30 May".</summary>
+    internal string On(Instant instant) => DayOf(instant) is var day && day is "today" or "tomorrow" ? day : "on " + day;
+
     /// <summary>The day of an hour's middle.</summary>
     internal string DayOf(Instant instant) => Day((instant - Duration.FromMinutes(30)).InZone(Zone).Date);
 }

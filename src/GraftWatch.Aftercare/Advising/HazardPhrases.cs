@@ -23,7 +23,7 @@ internal static class HazardPhrases
         return item.Spell!.Value.Level switch { Level.Urgent => levels.Urgent, Level.Act => levels.Act, _ => levels.Note };
     }
 
-    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve"; filled by <see cref="PlaceWords.Fill"/>.</summary>
+    /// <summary>The imperative without place and hour: "Shade {0} with foil sleeve"; filled by <see cref="PlaceWords.Fill"/>. <c>{5}</c> stands where the hour goes when it does not go to the end.</summary>
     internal static string Imperative(WorkItem item)
     {
         Remedy? remedy = item.Choice?.Remedy;
@@ -31,11 +31,12 @@ internal static class HazardPhrases
         {
             return item.Action switch
             {
+                WorkAction.Know when item.TooLate => TooLate(item),
                 WorkAction.Water => "Water the {4} of {0} through and keep what shade there is",
                 WorkAction.Look when item.Outcome!.Part == "cover" => "Tighten or take in the {3} of {0}",
                 WorkAction.Look when item.Hazard == Hazard.Drying => "Look over the seals of {0} and close every crack",
                 WorkAction.Look => "Open the film at {0} after the rain, let the water out and dry it",
-                _ => item.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
+                _ => item.Spell!.Value.Level == Level.Urgent ? "Expect losses at {0}" : "Watch {0}",
             };
         }
 
@@ -43,8 +44,8 @@ internal static class HazardPhrases
         string first = Verb(remedy, shoots);
         return remedy.Also is not { } also ? first
             : remedy.Action == also.Action ? first + " and " + also.With["with ".Length..]
-            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}, {{2}} open {also.With}"
-            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also, shoots)}, {{2}} open {remedy.With}"
+            : remedy.Action == WorkAction.Shade && also.Action == WorkAction.Vent ? $"{first}{{5}}, {{2}} open {also.With}"
+            : remedy.Action == WorkAction.Vent && also.Action == WorkAction.Shade ? $"{Verb(also, shoots)}{{5}}, {{2}} open {remedy.With}"
             : first + " and " + Lower(Verb(also, shoots).Replace("the shoots of {0}", "the shoots", StringComparison.Ordinal).Replace("the {3} of {0}", "{2}", StringComparison.Ordinal).Replace("{0}", "{1}", StringComparison.Ordinal));
     }
 
@@ -60,12 +61,12 @@ internal static class HazardPhrases
         {
             Hazard.Heat => $"cambium would reach {peak} at {at}",
             Hazard.Sun => $"the sun on fresh bark and leaves would reach {peak} at {at}",
-            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
-            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.DayOf(item.View.Climate.EndOf(spell.PeakHour))}",
+            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.On(item.View.Climate.EndOf(spell.PeakHour))}",
+            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.On(item.View.Climate.EndOf(spell.PeakHour))}",
             Hazard.Wind when outcome.Part == "shoot" => $"gusts reach {Gust(item, spell, units)} at {at}, and the union may tear at about {TearsAt(item, spell.Peak, units)}",
             Hazard.Wind => $"gusts reach {peak} at {at}",
             Hazard.Frost => $"{outcome.Quantity} would fall to {peak} at {at}",
-            Hazard.Wet when outcome.Part == "steam" => $"it would reach {peak} inside at {at}",
+            Hazard.Wet when outcome.Part == "steam" => $"the cover would reach {peak} inside at {at}",
             Hazard.Wet => $"{peak} of rain in 24 hours by {at}",
             Hazard.ColdStall => $"the union averages {UnitWords.Say(spell.Peak, outcome.Unit, units, true)} over the week ahead",
             _ => throw new ArgumentOutOfRangeException(nameof(item), outcome.Hazard, "Unknown hazard."),
@@ -90,7 +91,7 @@ internal static class HazardPhrases
     }
 
     /// <summary>Why it matters, as a sentence.</summary>
-    internal static string Why(WorkItem item, UnitSystem units)
+    internal static string Why(WorkItem item, UnitSystem units, DayWords days)
     {
         HazardOutcome outcome = item.Outcome!;
         string act = UnitWords.Say(StepOf(item), outcome.Unit, units, outcome.Hazard == Hazard.Frost);
@@ -98,6 +99,7 @@ internal static class HazardPhrases
         bool soft = item.View.Stage <= Stage.Knit;
         string why = outcome.Hazard switch
         {
+            Hazard.Heat when item.Spell!.Value.Peak < StepOf(item) => $"No single hour passes {act}, but the day's hours of heat add up to as much harm.",
             Hazard.Heat when soft => $"Callus of {name} is held back above {UnitWords.Say(item.View.Species.CallusRetardedC, "°C", units)} and dies at {UnitWords.Say(item.View.Species.CallusKilledC, "°C", units)}{CallusStep(item, act)}.",
             Hazard.Heat => $"Above {act} the young union is harmed.",
             Hazard.Sun => "Bark and leaves that grew in shade burn in full sun.",
@@ -113,15 +115,20 @@ internal static class HazardPhrases
             _ => string.Empty,
         };
         string still = item.Choice is { Remedy: not null, Clears: false } ? " This lowers it but does not bring it under its level." : string.Empty;
-        string nothing = item.Choice is { Remedy: null } && item.Action == WorkAction.Know && item.Level >= Level.Act ? Nothing(outcome) : string.Empty;
-        string morning = item.Action == WorkAction.FrostCover ? " Take the cover off in the morning as soon as it thaws." : string.Empty;
-        return why + still + nothing + morning;
+        string nothing = item.TooLate ? Afterward(outcome) : IsLost(item) ? Nothing(outcome) : string.Empty;
+        string price = item.Kind.EndsWith(HazardWork.ValueKind, StringComparison.Ordinal) ? " By your prices the work does not pay at this chance." : string.Empty;
+        string morning = item.Action == WorkAction.FrostCover ? Already(item, days) + " Take the cover off in the morning as soon as it thaws." : string.Empty;
+        return why + still + nothing + price + morning;
     }
 
     /// <summary>For knowledge: what to expect, with place.</summary>
-    internal static string Know(WorkItem item, string unions, string where, UnitSystem units, DayWords days)
+    internal static string Know(WorkItem item, string place, int unions, UnitSystem units, DayWords days)
     {
-        string place = where.Length > 0 ? $"{unions} in {where}" : unions;
+        if (item.TooLate || IsLost(item))
+        {
+            return $"{PlaceWords.Fill(Imperative(item), place, unions)}; {Consequence(item, units, days)}.";
+        }
+
         string start = item.Outcome!.Hazard switch
         {
             Hazard.Heat => item.Spell!.Value.Level switch { Level.Urgent => "Dangerous heat", Level.Act => "Heat", _ => "Warm" },
@@ -130,12 +137,54 @@ internal static class HazardPhrases
             Hazard.Sap => "Sap rising",
             Hazard.Wind => "Wind",
             Hazard.Frost => "Cold night",
+            Hazard.Wet when item.Outcome.Part == "steam" => "Steam",
             Hazard.Wet => "Wet",
             Hazard.ColdStall => "Too cold to heal",
             _ => "Watch",
         };
-        string eve = item is { Hazard: Hazard.Frost, Spell.Level: >= Level.Act } ? " Expect to cover on the eve." : string.Empty;
+        string eve = item is { Hazard: Hazard.Frost, Spell.Level: >= Level.Act, EveIsAhead: true } ? " Expect to cover on the eve." : string.Empty;
         return $"{start} at {place}: {Consequence(item, units, days)}.{eve}";
+    }
+
+    // What nothing helps stays a loss when it is told again as a note.
+    private static bool IsLost(WorkItem item) => item is { Action: WorkAction.Know, Choice.Remedy: null, Choice: not null, Spell.Level: >= Level.Act };
+
+    private static string TooLate(WorkItem item)
+    {
+        string loss = item.Hazard switch
+        {
+            Hazard.Frost => "frost losses",
+            Hazard.Heat => "heat losses",
+            Hazard.Sun => "sunburn",
+            Hazard.Drying => "losses by drying",
+            Hazard.Wind => "wind losses",
+            _ => "losses",
+        };
+        string late = item.Hazard == Hazard.Frost ? "it is too late to cover {1}" : "it is too late to help {1}";
+        return item.Spell!.Value.Level == Level.Urgent ? $"Expect {loss} at {{0}}: {late}" : $"Some {loss} may come at {{0}}: {late}";
+    }
+
+    private static string Afterward(HazardOutcome outcome) => outcome.Hazard switch
+    {
+        Hazard.Frost => " Look when it has thawed, and keep wood for grafting again.",
+        Hazard.Heat or Hazard.Drying => " Water in the evening, look for cracked wax, and keep wood for grafting again.",
+        Hazard.Wind => " Look at them when the wind has dropped.",
+        _ => " Look at them when it has passed.",
+    };
+
+    // Hours that are past and were already at the urgent level: a cover limits what is lost, and no more.
+    private static string Already(WorkItem item, DayWords days)
+    {
+        HazardOutcome outcome = item.Outcome!;
+        int first = item.View.Climate.FirstAhead;
+        while (first > 0 && first <= outcome.Values.Length && outcome.Levels.Of(outcome.Values[first - 1], outcome.Direction) == Level.Urgent)
+        {
+            first--;
+        }
+
+        return first < item.View.Climate.FirstAhead && item.Spell!.Value.FromHour == item.View.Climate.FirstAhead
+            ? $" It has been at the urgent level since {days.At(item.View.Climate.StartOf(first))}: some may be lost already."
+            : string.Empty;
     }
 
     private static string CallusStep(WorkItem item, string step) =>

@@ -2,7 +2,6 @@ using GraftWatch.Aftercare.Climate;
 using GraftWatch.Aftercare.Hazards;
 using GraftWatch.Aftercare.Remedies;
 using GraftWatch.Aftercare.Thresholds;
-using GraftWatch.Aftercare.Trade;
 using GraftWatch.Microclimate.Risk;
 using NodaTime;
 
@@ -13,6 +12,12 @@ internal sealed class HazardWork
 {
     /// <summary>A spell that is over so soon can no longer be helped. [h], engineering choice.</summary>
     private const int UndecidableHours = 2;
+
+    /// <summary>Ends the kind of what cannot be helped any more: it never shares a line with what can.</summary>
+    internal const string LateKind = ":late";
+
+    /// <summary>Ends the kind of work that does not pay.</summary>
+    internal const string ValueKind = ":value";
 
     /// <summary>A note about a night or a gale is said this long before. [h], engineering choice.</summary>
     private const int SoonHours = 24;
@@ -51,11 +56,13 @@ internal sealed class HazardWork
                 notChecked.Add(new NotChecked(view.Graft.Label, outcome.Hazard, why));
             }
 
-            if (Decide(view, outcome) is { } item && IsWorthSaying(item))
+            WorkItem[] said = [.. Decide(view, outcome).Where(IsWorthSaying)];
+            foreach (WorkItem item in said)
             {
                 yield return ByValue(item);
             }
-            else if (outcome.NotChecked is null && !outcome.ReachesWithin(view.Climate.FirstAhead + HourlyJudgement.DecidedHours))
+
+            if (said.Length == 0 && outcome.NotChecked is null && !outcome.ReachesWithin(view.Climate.FirstAhead + HourlyJudgement.DecidedHours))
             {
                 fine.Add(view, outcome);
             }
@@ -76,7 +83,8 @@ internal sealed class HazardWork
             : (int)today.DayOfWeek == (int)desk.Thresholds.Number("advice.visit_weekday", item.View.Subject);
     }
 
-    private WorkItem? Decide(GraftView view, HazardOutcome judged)
+    // What can still be helped, and beside it what cannot any more.
+    private IEnumerable<WorkItem> Decide(GraftView view, HazardOutcome judged)
     {
         PlaceClimate climate = view.Climate;
         int actLimit = Limit(climate, view.Subject, "advice.act_within");
@@ -86,11 +94,11 @@ internal sealed class HazardWork
         HazardOutcome outcome = weighed.Outcome;
         if (outcome.Spells.Count == 0)
         {
-            return null;
+            yield break;
         }
 
         int urgentLimit = Limit(climate, view.Subject, "advice.urgent_within");
-        HashSet<int> late = TooLate(view, outcome, actLimit);
+        Spell[] late = [.. outcome.Spells.Where(spell => spell.FromHour < actLimit && IsTooLate(outcome.Hazard, spell, climate.FirstAhead))];
         int noteLimit = Limit(climate, view.Subject, "advice.note_within");
         Spell? first = null;
         Spell worst = default;
@@ -98,7 +106,7 @@ internal sealed class HazardWork
         var pressing = new List<Spell>();
         foreach (Spell spell in outcome.Spells)
         {
-            if (spell.ToHour < climate.FirstAhead + UndecidableHours || late.Contains(spell.FromHour))
+            if (spell.ToHour < climate.FirstAhead + UndecidableHours || late.Contains(spell))
             {
                 continue;
             }
@@ -121,33 +129,28 @@ internal sealed class HazardWork
             }
         }
 
-        return said switch
+        if (late.Length > 0 && weighed.Highest >= Level.Act)
         {
-            Level.None when late.Count > 0 => Note(view, weighed, outcome.Spells.First(spell => late.Contains(spell.FromHour))),
-            Level.None => null,
-            Level.Note => Note(view, weighed, worst),
-            _ => Remedied(view, weighed, worst with { Level = said }, first!.Value, pressing, actLimit),
-        };
-    }
-
-    // Nights for which covering would come too late: the coldest hour is near, or the work outlasts it and another night follows.
-    private HashSet<int> TooLate(GraftView view, HazardOutcome outcome, int actLimit)
-    {
-        if (outcome.Hazard != Hazard.Frost)
-        {
-            return [];
+            yield return Lost(view, weighed, late[0]);
         }
 
-        double minutes = desk.Book.Work.TryGetValue(WorkAction.FrostCover.Key(), out WorkNeed? need) ? need.Minutes : 1;
-        int ahead = view.Climate.FirstAhead;
-        double workHours = minutes * view.Graft.Count / 60;
-        Spell[] pressing = [.. outcome.Spells.Where(spell => spell.Level >= Level.Act && spell.FromHour < actLimit)];
-        return
-        [
-            .. pressing.Where((spell, i) => spell.PeakHour < ahead + UndecidableHours || (i + 1 < pressing.Length && spell.PeakHour < ahead + workHours))
-                .Select(spell => spell.FromHour),
-        ];
+        if (said == Level.Note)
+        {
+            yield return Note(view, weighed, worst);
+        }
+        else if (said > Level.Note)
+        {
+            yield return Remedied(view, weighed, worst with { Level = said }, first!.Value, pressing, actLimit);
+        }
     }
+
+    // A cover put on when the coldest hour is near saves nothing. Of the others only what is urgent is told: a mild spell that ends soon passes.
+    private static bool IsTooLate(Hazard hazard, Spell spell, int ahead) => hazard switch
+    {
+        Hazard.Frost => spell.Level >= Level.Act && spell.PeakHour < ahead + UndecidableHours,
+        Hazard.Heat or Hazard.Sun or Hazard.Drying or Hazard.Wind => spell.Level == Level.Urgent && spell.ToHour < ahead + UndecidableHours,
+        _ => false,
+    };
 
     private WorkItem Remedied(GraftView view, Weighed weighed, Spell worst, Spell first, List<Spell> pressing, int actLimit)
     {
@@ -165,9 +168,9 @@ internal sealed class HazardWork
             Kind = remedy?.Kind ?? outcome.Part,
             DoBy = remedy is null && HazardPhrases.WithoutRemedy(outcome) == WorkAction.Know ? null
                 : outcome.Part == "rain"
-                ? hours.EndOf(view.Climate.EndOf(worst.PeakHour).InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
+                ? hours.EndOf(today, Instant.Max(view.Climate.EndOf(worst.PeakHour), view.Climate.Now), view.Climate.Place.Zone)
                 : outcome.Hazard == Hazard.Sap
-                ? hours.EndOf(view.Climate.Now.InZone(view.Climate.Place.Zone).Date, view.Climate.Place.Zone)
+                ? hours.EndOf(today, view.Climate.Now, view.Climate.Place.Zone)
                 : hours.Before(begins, view.Climate.Now, view.Climate.Place.Zone),
             Outcome = outcome,
             Spell = worst,
@@ -179,7 +182,7 @@ internal sealed class HazardWork
     }
 
     // The spell keeps the level it would have on its day, so that a warning ahead can be told from a mere note.
-    private static WorkItem Note(GraftView view, Weighed weighed, Spell worst) => new()
+    private WorkItem Note(GraftView view, Weighed weighed, Spell worst) => new()
     {
         View = view,
         Action = WorkAction.Know,
@@ -189,7 +192,26 @@ internal sealed class HazardWork
         Outcome = weighed.Outcome,
         Spell = worst,
         Probability = weighed.Probability,
+        EveIsAhead = WorkHours.Of(desk.Thresholds, view.Subject).Before(view.Climate.StartOf(worst.FromHour), view.Climate.Now, view.Climate.Place.Zone) > view.Climate.Now,
     };
+
+    // The level is the spell's own, so that a loss stands where work would have stood.
+    private static WorkItem Lost(GraftView view, Weighed weighed, Spell spell)
+    {
+        Level level = spell.Level > weighed.Highest ? weighed.Highest : spell.Level;
+        return new WorkItem
+        {
+            View = view,
+            Action = WorkAction.Know,
+            Hazard = weighed.Outcome.Hazard,
+            Level = level,
+            Kind = weighed.Outcome.Part + LateKind,
+            Outcome = weighed.Outcome,
+            Spell = spell with { Level = level },
+            Probability = weighed.Probability,
+            TooLate = true,
+        };
+    }
 
     // Where the grower has put a price on visits and grafts, work is asked for only when it pays.
     private WorkItem ByValue(WorkItem item)
@@ -203,7 +225,7 @@ internal sealed class HazardWork
         double saved = choice.Clears ? 1 : excess > 0 ? Math.Clamp(Math.Abs(item.Spell.Value.Peak - choice.PeakAfter) / excess, 0.01, 1) : 1;
         return probability > CostLoss.ActFrom(value.VisitCost, value.GraftValue, saved)
             ? item
-            : item with { Action = WorkAction.Know, Level = Level.Note, Kind = item.Kind + ":value", DoBy = null };
+            : item with { Action = WorkAction.Know, Level = Level.Note, Kind = item.Kind + ValueKind, DoBy = null };
     }
 
     private int Limit(PlaceClimate climate, in Subject subject, string key) =>

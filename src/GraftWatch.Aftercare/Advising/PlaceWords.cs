@@ -11,10 +11,14 @@ internal static class PlaceWords
     internal static string Unions(int count, string adjective = "") =>
         count == 1 ? $"the {adjective}union" : string.Create(CultureInfo.InvariantCulture, $"the {count} {adjective}unions");
 
-    /// <summary>Fills a sentence: <c>{0}</c> the unions, <c>{1}</c> "it" or "them", <c>{2}</c> "its cover" or "their covers", <c>{3}</c> "cover" or "covers", <c>{4}</c> "stock" or "stocks".</summary>
-    internal static string Fill(string sentence, string unions, int count) => count == 1
-        ? string.Format(CultureInfo.InvariantCulture, sentence, unions, "it", "its cover", "cover", "stock")
-        : string.Format(CultureInfo.InvariantCulture, sentence, unions, "them", "their covers", "covers", "stocks");
+    /// <summary>Fills a sentence: <c>{0}</c> the unions, <c>{1}</c> "it" or "them", <c>{2}</c> "its cover" or "their covers", <c>{3}</c> "cover" or "covers", <c>{4}</c> "stock" or "stocks", <c>{5}</c> the hour, at the end where the sentence has no place for it.</summary>
+    internal static string Fill(string sentence, string unions, int count, string hour = "")
+    {
+        string whole = sentence.Contains("{5}", StringComparison.Ordinal) ? sentence : sentence + "{5}";
+        return count == 1
+            ? string.Format(CultureInfo.InvariantCulture, whole, unions, "it", "its cover", "cover", "stock", hour)
+            : string.Format(CultureInfo.InvariantCulture, whole, unions, "them", "their covers", "covers", "stocks", hour);
+    }
 
     /// <summary>"south-facing " when all face within one sector, else empty.</summary>
     internal static string Facing(IReadOnlyList<GraftView> views)

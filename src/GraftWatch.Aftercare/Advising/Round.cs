@@ -80,6 +80,9 @@ public sealed record Advice
     /// <summary>The hazard behind it; null for dated work.</summary>
     public Hazard? Hazard { get; init; }
 
+    /// <summary>Other hazards that the same work is meant for, each with the grafts it threatens.</summary>
+    public IReadOnlyList<AlsoAgainst> AlsoAgainst { get; init; } = [];
+
     /// <summary>How pressing.</summary>
     public required Level Level { get; init; }
 
@@ -94,6 +97,9 @@ public sealed record Advice
 
     /// <summary>Number of unions.</summary>
     public required int Unions { get; init; }
+
+    /// <summary>Unions of the same line that were told of before and are not among <see cref="Unions"/>; 0 but in a note between two letters.</summary>
+    public int ToldUnions { get; init; }
 
     /// <summary>Not before; null when at once.</summary>
     public Instant? DoFrom { get; init; }
@@ -128,6 +134,12 @@ public sealed record Advice
     /// <summary>Place the grafts stand at; gives the zone of the hours.</summary>
     public required string Place { get; init; }
 }
+
+/// <summary>A further hazard of a line.</summary>
+/// <param name="Hazard">Which.</param>
+/// <param name="Level">Level it has by itself, whatever became of it for having been said before.</param>
+/// <param name="Grafts">Labels among the line's.</param>
+public sealed record AlsoAgainst(Hazard Hazard, Level Level, IReadOnlyList<string> Grafts);
 
 /// <summary>A number behind an advice.</summary>
 /// <param name="Quantity">What, such as "cambium temperature".</param>

@@ -44,7 +44,7 @@ internal sealed class RoundRun
         desk = new HazardDesk(request.Handbook);
         reader = new GraftReader(request);
         said = new SaidRules(request.Said, request.Date, request.Handbook.Thresholds);
-        board = new AdviceBoard(request.Handbook, request.Units, request.Date);
+        board = new AdviceBoard(request.Handbook, request.Units, request.Date, request.Told);
         hazards = new HazardWork(desk, new EnsembleWeigher(desk, request.Places, request.Now), request.Value, fine, notChecked, request.Date);
     }
 
@@ -184,7 +184,7 @@ internal sealed class RoundRun
                 continue;
             }
 
-            Instant by = hours.EndOf(LocalDate.Max(task.By, request.Date), zone);
+            Instant by = hours.EndOf(LocalDate.Max(task.By, request.Date), request.Now, zone);
             yield return new WorkItem
             {
                 View = view,

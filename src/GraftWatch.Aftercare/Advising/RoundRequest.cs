@@ -36,6 +36,9 @@ public sealed record RoundRequest
     /// <summary>What was said on earlier days and what became of it.</summary>
     public IReadOnlyList<SaidBefore> Said { get; init; } = [];
 
+    /// <summary>Urgent news that was told: it is counted in its line and not listed again. Empty for a letter, which says everything.</summary>
+    public IReadOnlySet<(WorkAction Action, Hazard? Hazard, string Graft)> Told { get; init; } = new HashSet<(WorkAction, Hazard?, string)>();
+
     /// <summary>What a visit costs and a graft is worth; null for plain levels.</summary>
     public ValueRule? Value { get; init; }
 

@@ -26,7 +26,7 @@ internal sealed class SaidRules
                 last[key] = entry;
             }
 
-            // Work done or put off for one hazard is so for the next; "not needed" speaks of its own hazard only.
+            // Work done or put off for one hazard is so for the next; "not needed" speaks of the hazards its line named, and of no others.
             if (entry.Hazard is not null && entry.State is SaidState.Done or SaidState.PutOff
                 && (!sharedWork.TryGetValue((entry.Graft, entry.Action), out SaidBefore? other) || Day(entry) >= Day(other)))
             {
@@ -48,6 +48,11 @@ internal sealed class SaidRules
     /// <summary>The item as it may be said today; null when it may not.</summary>
     internal WorkItem? Apply(WorkItem item)
     {
+        if (item.TooLate && last.Values.Any(entry => Settles(entry, item)))
+        {
+            return null;
+        }
+
         if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before)
             && !(item.Hazard is not null && sharedWork.TryGetValue((item.View.Graft.Label, item.Action), out before)))
         {
@@ -77,15 +82,20 @@ internal sealed class SaidRules
         }
 
         // Where nothing can be done it is said once at its level, then for knowledge; what can be done is said on, not shouted.
-        Level lowered = item.Choice is { Remedy: null } ? Level.Note : item.Level == Level.Urgent ? Level.Act : item.Level;
+        Level lowered = item.TooLate || item.Choice is { Remedy: null } ? Level.Note : item.Level == Level.Urgent ? Level.Act : item.Level;
         return lowered == item.Level ? open : open with { Level = lowered, Reached = item.Level };
     }
+
+    // Who covered last evening, or said that it need not be, is not told in the night that it is too late.
+    private bool Settles(SaidBefore entry, WorkItem item) =>
+        entry.Graft == item.View.Graft.Label && entry.Hazard == item.Hazard && entry.State is SaidState.Done or SaidState.NotNeeded
+        && (entry.State == SaidState.NotNeeded || entry.Action != WorkAction.Know) && StillHolds(item, entry);
 
     // A cover for the night lasts one night; other work lasts some days before a new spell is news.
     private bool StillHolds(WorkItem item, SaidBefore before)
     {
         LocalDate answered = Day(before);
-        bool nightly = item.Hazard == Hazard.Frost && item.Action is WorkAction.FrostCover or WorkAction.CloseCover;
+        bool nightly = item.Hazard == Hazard.Frost && (item.TooLate || item.Action is WorkAction.FrostCover or WorkAction.CloseCover);
         return nightly ? NightOf(item) <= answered : answered >= today.PlusDays(-(int)Repeat(item));
     }
 

@@ -24,7 +24,7 @@ internal static class TaskPhrases
             WorkAction.Wait when kind.StartsWith("cover-off", StringComparison.Ordinal) => "Leave the {3} on {0} for now",
             WorkAction.Wait => "Do not head back {0} yet",
             WorkAction.FilmOff => "See to the film on {0}: slit it where a bud is held back, renew it where it has cracked",
-            WorkAction.SlitTie => $"Slit the {TieNames(kinds, book)} on {{0}} lengthwise, on the side away from {BudOrScion(items)}, and leave it to fall",
+            WorkAction.SlitTie => $"Slit the {TieNames(kinds, book)} on {{0}} lengthwise, on the side away from {BudOrScion(items)}, and leave {(kinds.Length > 1 ? "them" : "it")} to fall",
             WorkAction.TakeCheck when kind == "bud" => "Check {0} for take: green shield, stub that drops at a touch",
             WorkAction.TakeCheck when kind == "last" => "Decide on {0}: scratch the bark, and record the scion as growing or dead",
             WorkAction.TakeCheck when kind.Length == 0 => "Check {0} for take",

@@ -37,8 +37,16 @@ internal readonly record struct WorkHours(Duration Lead, double DayBegins, doubl
         return wanted > now ? wanted : now;
     }
 
-    /// <summary>The last working hour of a day.</summary>
-    internal Instant EndOf(LocalDate day, DateTimeZone zone) => At(day, DayEnds, zone);
+    /// <summary>The last working hour of a day, or of the first day after it that ends after an instant.</summary>
+    /// <param name="day">The day.</param>
+    /// <param name="after">No hour is named before it.</param>
+    /// <param name="zone">Zone of the place.</param>
+    internal Instant EndOf(LocalDate day, Instant after, DateTimeZone zone)
+    {
+        LocalDate last = LocalDate.Max(day, after.InZone(zone).Date);
+        Instant end = At(last, DayEnds, zone);
+        return end > after ? end : At(last.PlusDays(1), DayEnds, zone);
+    }
 
     private static Instant At(LocalDate day, double hour, DateTimeZone zone)
     {

@@ -54,6 +54,12 @@ internal sealed record WorkItem
     /// <summary>Probability that the level is reached; null for a single run.</summary>
     internal double? Probability { get; init; }
 
+    /// <summary>Whether nothing can be done any more before the worst hour.</summary>
+    internal bool TooLate { get; init; }
+
+    /// <summary>For knowledge of a night: whether there is still time to cover on its eve.</summary>
+    internal bool EveIsAhead { get; init; }
+
     /// <summary>Level before it was lowered for having been said before; null when it was not lowered.</summary>
     internal Level? Reached { get; init; }
 

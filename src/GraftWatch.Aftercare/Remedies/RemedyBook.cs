@@ -84,8 +84,7 @@ internal sealed class RemedyBook
 
     private IEnumerable<Remedy> Venting(UnionCase union)
     {
-        bool wraps = union.Exposure.Covers.Any(layer => layer.ShadeFrac <= 0);
-        if (wraps && !union.Exposure.Vented && union.OpenHours is null)
+        if (Wraps(union) && !union.Exposure.Vented && union.OpenHours is null)
         {
             (int from, int to) = OpenHours(union);
             yield return Work(WorkAction.Vent, union with { OpenHours = (from, to) }) with
@@ -95,9 +94,12 @@ internal sealed class RemedyBook
         }
     }
 
+    // Cloth hangs open and paint cannot be opened: only what has a gap of air under it wraps a union.
+    private static bool Wraps(UnionCase union) => union.Exposure.Covers.Any(layer => layer.ShadeFrac <= 0 && layer.GapResistanceM2KPerW > 0);
+
     private IEnumerable<Remedy> Closing(UnionCase union)
     {
-        if (union.Exposure.Covers.Any(layer => layer.ShadeFrac <= 0) && union.Exposure.Vented)
+        if (Wraps(union) && union.Exposure.Vented)
         {
             (int from, int to) = OpenHours(union);
             UnionCase after = union with { OpenHours = (from, to), Exposure = union.Exposure with { Vented = false } };

@@ -12,7 +12,7 @@ public static partial class SettingDefinitions
         new("advice.urgent_within", UnitKind.DurationHours, 6, 240, LevelDirection.None, "Hazards that begin within this time may be urgent; later ones at most ask for work."),
         new("advice.note_within", UnitKind.DurationHours, 6, 240, LevelDirection.None, "Hazards that begin later than this are not said yet."),
         new("advice.lead", UnitKind.DurationHours, 0, 24, LevelDirection.None, "Be done this long before a spell begins."),
-        new("advice.day_begins", UnitKind.DurationHours, 0, 12, LevelDirection.None, "No do-by hour is set before this hour of the day; an earlier need moves to the evening before."),
+        new("advice.day_begins", UnitKind.DurationHours, 0, 12, LevelDirection.None, "No do-by hour is set before this hour of the day; an earlier need moves to the evening before, or is for now when that is over."),
         new("advice.day_ends", UnitKind.DurationHours, 12, 24, LevelDirection.None, "No do-by hour is set after this hour of the day."),
         new("advice.open_from", UnitKind.DurationHours, 0, 14, LevelDirection.None, "A cover that is opened by day is opened at this hour."),
         new("advice.close_at", UnitKind.DurationHours, 14, 24, LevelDirection.None, "And closed at this hour."),

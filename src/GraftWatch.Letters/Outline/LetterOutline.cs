@@ -1,5 +1,6 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Letters.Wording;
+using NodaTime;
 
 namespace GraftWatch.Letters.Outline;
 
@@ -28,6 +29,12 @@ public sealed record LetterOutline(
     /// <param name="round">What to say.</param>
     /// <param name="context">What is known besides the round.</param>
     public static LetterOutline Of(Round round, LetterContext context) => OutlineBuilder.Build(round, context);
+
+    /// <summary>How pressing an advice is on a local day.</summary>
+    /// <param name="advice">The advice.</param>
+    /// <param name="today">The day.</param>
+    /// <param name="zone">Zone of its place.</param>
+    public static Pressing PressingOf(Advice advice, LocalDate today, DateTimeZone zone) => PressingAdvice.Of(advice, today, zone);
 
     /// <summary>How a line of work is headed: "Urgent", "Today", "Due soon", "Worth knowing".</summary>
     /// <param name="pressing">How pressing.</param>

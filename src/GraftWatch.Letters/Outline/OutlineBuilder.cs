@@ -130,7 +130,12 @@ internal sealed class OutlineBuilder
     private WorkBlock Block(Advice advice, int index)
     {
         Hours hours = HoursOf(advice.Place);
-        var facts = new List<Fact> { new("Where", Where(advice)), new("When", When(advice, hours)) };
+        var facts = new List<Fact> { new("Where", Where(advice)) };
+        if (advice.Action is not (WorkAction.Know or WorkAction.Wait) || (advice.DoFrom ?? advice.DoBy) is not null)
+        {
+            facts.Add(new("When", When(advice, hours, round.Now)));
+        }
+
         if (PlainWords.Sentence(advice.Why) is { Length: > 0 } sentence && Numbers.Hold(sentence) is var why)
         {
             facts.Add(new("Why", why));
@@ -174,14 +179,15 @@ internal sealed class OutlineBuilder
         string start = string.Join(", ", new[] { place, where }.Where(s => s.Length > 0));
         string labels = LabelList.Fold(advice.Grafts);
         string unions = Numbers.Count(advice.Unions, "union", "unions");
+        unions += advice.ToldUnions > 0 ? string.Create(CultureInfo.InvariantCulture, $"; {advice.ToldUnions} more told before") : string.Empty;
         return string.Join(": ", new[] { start, labels }.Where(s => s.Length > 0)) + $" ({unions})";
     }
 
-    private static string When(Advice advice, Hours hours) => (advice.DoFrom, advice.DoBy) switch
+    private static string When(Advice advice, Hours hours, Instant now) => (advice.DoFrom, advice.DoBy) switch
     {
         ({ } from, { } by) => $"from {hours.At(from)} {hours.Until(by)}",
         ({ } from, null) => $"from {hours.At(from)}",
-        (null, { } by) => hours.Before(by),
+        (null, { } by) => hours.Before(by, now),
         _ => advice.Level == Level.Urgent ? "at once" : "no fixed hour",
     };
 

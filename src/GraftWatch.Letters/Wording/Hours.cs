@@ -42,6 +42,9 @@ internal sealed class Hours(LocalDate today, DateTimeZone zone)
         return days == 0 ? clock : days is > 0 and < 7 ? WeekDay.Format(local.Date) + Numbers.Glue + clock : $"{Short(local.Date)}, {clock}";
     }
 
+    /// <summary>"before 11:00", "at once" when the hour is now.</summary>
+    public string Before(Instant instant, Instant now) => instant <= now + Duration.FromMinutes(30) ? "at once" : Before(instant);
+
     /// <summary>"before 11:00"; midnight belongs to the day that ends.</summary>
     public string Before(Instant instant)
     {

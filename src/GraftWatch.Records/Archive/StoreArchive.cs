@@ -2,6 +2,7 @@ using System.Data.Common;
 using System.Text.Json;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Files;
+using GraftWatch.Records.Growers;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
 
@@ -40,7 +41,14 @@ public sealed class StoreArchive
         ArchiveDocument archive = await ReadAsync(path, cancellationToken).ConfigureAwait(false);
         try
         {
-            return await engine.WriteAsync(session => new ArchiveImport(session, firstLetterDate, now).RunAsync(archive), cancellationToken).ConfigureAwait(false);
+            return await engine.WriteAsync(
+                async session =>
+                {
+                    // Somebody may be subscribing on the pages of a running serve just now: they come before, and the store is not empty, or after, and find their name taken.
+                    await GrowerJoining.TakeTurnAsync(engine, session).ConfigureAwait(false);
+                    return await new ArchiveImport(session, firstLetterDate, now).RunAsync(archive).ConfigureAwait(false);
+                },
+                cancellationToken).ConfigureAwait(false);
         }
         catch (Exception failure) when (failure is FormatException or ArgumentException)
         {

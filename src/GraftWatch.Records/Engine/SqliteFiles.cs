@@ -157,6 +157,20 @@ internal static class SqliteFiles
         return Convert.ToInt64(command.ExecuteScalar(), CultureInfo.InvariantCulture);
     }
 
+    public static List<string> Texts(SqliteConnection connection, string sql)
+    {
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = sql;
+        using SqliteDataReader reader = command.ExecuteReader();
+        var texts = new List<string>();
+        while (reader.Read())
+        {
+            texts.Add(reader.GetString(0));
+        }
+
+        return texts;
+    }
+
     public static string Text(SqliteConnection connection, string sql)
     {
         using SqliteCommand command = connection.CreateCommand();

@@ -33,7 +33,7 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
     public Task SaveGrowerAsync(Grower grower, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(grower);
-        return engine.WriteAsync(session => SaveGrowerAsync(session, grower), cancellationToken);
+        return engine.WriteAsync(session => GrowerJoining.SaveGrowerAsync(engine, session, grower), cancellationToken);
     }
 
     public Task<JoinOutcome> JoinAsync(Joining joining, CancellationToken cancellationToken)
@@ -54,7 +54,7 @@ internal sealed class GrowerRecords(SqlEngine engine) : IGrowerBook
     public Task SavePlaceAsync(Place place, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(place);
-        return engine.WriteAsync(session => SavePlaceAsync(session, place), cancellationToken);
+        return engine.WriteAsync(session => GrowerJoining.SavePlaceAsync(engine, session, place), cancellationToken);
     }
 
     public Task<IReadOnlyList<GrowerChannel>> LoadChannelsAsync(string grower, CancellationToken cancellationToken) =>

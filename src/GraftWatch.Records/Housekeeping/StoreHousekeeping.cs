@@ -24,10 +24,12 @@ public sealed class StoreHousekeeping
     /// <summary>Tidies once.</summary>
     /// <param name="today">The local day it is; dates before it are old by the days of <paramref name="keep"/>.</param>
     /// <param name="keep">How long what is kept.</param>
+    /// <param name="placesOfFile">Names of places the settings file knows, whose weather is wanted though the store has nobody there.</param>
     /// <param name="cancellationToken">Stops between steps.</param>
-    public async Task<TidyReport> TidyAsync(LocalDate today, Retention keep, CancellationToken cancellationToken)
+    public async Task<TidyReport> TidyAsync(LocalDate today, Retention keep, IReadOnlyCollection<string> placesOfFile, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(keep);
+        ArgumentNullException.ThrowIfNull(placesOfFile);
         LocalDate letters = today.PlusDays(-keep.LetterDays);
         Instant lettersAt = letters.AtMidnight().InUtc().ToInstant();
         TidyReport report = await engine.WriteAsync(
@@ -41,7 +43,13 @@ public sealed class StoreHousekeeping
                 int droppedAnswers = await session.ExecuteAsync("DELETE FROM answer WHERE at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
                 int droppedRuns = await session.ExecuteAsync("DELETE FROM job_run WHERE due_at < @at", ("@at", Stored.Ticks(lettersAt))).ConfigureAwait(false);
                 int droppedWeather = await DropWeatherAsync(session, today.PlusDays(-keep.WeatherDays)).ConfigureAwait(false);
-                return new TidyReport(droppedLetters, droppedSaid + droppedAnswers, droppedRuns, droppedWeather);
+                (int places, int growers, IReadOnlyList<string> withoutAddress) = await StrayRows.MendAsync(engine, session, placesOfFile).ConfigureAwait(false);
+                return new TidyReport(droppedLetters, droppedSaid + droppedAnswers, droppedRuns, droppedWeather)
+                {
+                    StrayPlaces = places,
+                    StrayGrowers = growers,
+                    WithoutAddress = withoutAddress.Count > 0 ? StrayRows.WithoutAddressSentence(withoutAddress) : string.Empty,
+                };
             },
             cancellationToken).ConfigureAwait(false);
         (int letGo, int outOfRows) = await LetGoAsync(today.PlusDays(-keep.BytesDays), cancellationToken).ConfigureAwait(false);
@@ -194,4 +202,13 @@ public sealed record TidyReport(int Letters, int Said, int JobRuns, int WeatherD
 {
     /// <summary>Letters whose bytes were let go.</summary>
     public int LetGo { get; init; }
+
+    /// <summary>Places that no grower had.</summary>
+    public int StrayPlaces { get; init; }
+
+    /// <summary>Growers without an address of whom nothing else was kept.</summary>
+    public int StrayGrowers { get; init; }
+
+    /// <summary>A sentence about growers without an address who stay because something of theirs is kept; empty for none.</summary>
+    public string WithoutAddress { get; init; } = string.Empty;
 }

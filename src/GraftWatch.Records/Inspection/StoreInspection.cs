@@ -2,6 +2,7 @@ using System.Globalization;
 using GraftWatch.Records.Backups;
 using GraftWatch.Records.Engine;
 using GraftWatch.Records.Files;
+using GraftWatch.Records.Housekeeping;
 using GraftWatch.Records.Ledger;
 using Microsoft.Data.Sqlite;
 using NodaTime;
@@ -59,6 +60,13 @@ public static class StoreInspection
         if (fsync != "on")
         {
             remarks.Add(("The server runs with fsync = off: a power cut loses letters and receipts.", "Set fsync = on in postgresql.conf and restart the server."));
+        }
+
+        if (applied.Count == shipped.Count)
+        {
+            remarks.AddRange(StrayRows.Remarks(
+                StrayRows.PlacesOfNobody(await StrayRows.NamesAsync(session, StrayRows.Places).ConfigureAwait(false), await StrayRows.NamesAsync(session, StrayRows.UsedPlaces).ConfigureAwait(false)),
+                await StrayRows.NamesAsync(session, StrayRows.WithoutAddress).ConfigureAwait(false)));
         }
 
         if (number < 130_000)
@@ -144,6 +152,7 @@ public static class StoreInspection
                 Step = applied.DefaultIfEmpty().Max(),
                 MissingSteps = shipped.Count - applied.Count,
                 MovedTo = StoreNotes.MovedTo(connection),
+                Remarks = applied.Count == shipped.Count ? [.. findings.Remarks, .. Stray(connection)] : findings.Remarks,
                 LetterBytesADay = applied.Count == shipped.Count ? SqliteFiles.Number(connection, LettersOfADay) : 0,
             };
         }
@@ -152,6 +161,10 @@ public static class StoreInspection
             throw SqliteFiles.Refusal(path, failure);
         }
     }
+
+    private static IEnumerable<(string What, string Mend)> Stray(SqliteConnection connection) => StrayRows.Remarks(
+        StrayRows.PlacesOfNobody(SqliteFiles.Texts(connection, StrayRows.Places), SqliteFiles.Texts(connection, StrayRows.UsedPlaces)),
+        SqliteFiles.Texts(connection, StrayRows.WithoutAddress));
 
     private static IReadOnlySet<int> Applied(SqliteConnection connection, IReadOnlyList<Migration> shipped)
     {

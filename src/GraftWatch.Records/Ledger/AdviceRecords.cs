@@ -9,8 +9,43 @@ namespace GraftWatch.Records.Ledger;
 /// <summary>What links of letters are about: one row an advice, as it was last said.</summary>
 internal sealed class AdviceRecords(SqlEngine engine) : ISaidAdvice
 {
+    // What the same letter said of the same work at the same grafts against other hazards stood in the same line.
+    private const string Others =
+        """
+        SELECT s.hazard, s.level, s.label FROM said s JOIN grower g ON g.id = s.grower_id
+        WHERE g.name = @name AND s.action = @action AND s.hazard <> @hazard AND s.hazard <> '' AND s.said_at = @at
+        ORDER BY s.hazard, s.level, s.label
+        """;
+
     public Task<SaidAdvice?> FindAsync(string grower, string advice, CancellationToken cancellationToken) => engine.ReadAsync(
-        session => session.FirstAsync(
+        async session =>
+        {
+            SaidAdvice? found = await LineAsync(session, grower, advice).ConfigureAwait(false);
+            if (found?.Hazard is null)
+            {
+                return found;
+            }
+
+            List<(Hazard Hazard, Level Level, string Label)> others = await session.ListAsync(
+                reader => (reader.Word<Hazard>(0), reader.Word<Level>(1), reader.GetString(2)),
+                Others,
+                ("@name", grower),
+                ("@action", Stored.Word(found.Action)),
+                ("@hazard", Stored.WordOrEmpty(found.Hazard)),
+                ("@at", Stored.Ticks(found.SaidAt))).ConfigureAwait(false);
+            return found with
+            {
+                AlsoAgainst =
+                [
+                    .. others.Where(other => found.Grafts.Contains(other.Label)).GroupBy(other => (other.Hazard, other.Level))
+                        .Select(group => new AlsoAgainst(group.Key.Hazard, group.Key.Level, [.. group.Select(other => other.Label)])),
+                ],
+            };
+        },
+        cancellationToken);
+
+    private static Task<SaidAdvice?> LineAsync(SqlSession session, string grower, string advice) =>
+        session.FirstAsync(
             reader => new SaidAdvice(
                 reader.GetString(0),
                 reader.Date(1),
@@ -24,8 +59,7 @@ internal sealed class AdviceRecords(SqlEngine engine) : ISaidAdvice
             session.Command(
                 "SELECT l.advice, l.said_on, l.said_at, l.action, l.hazard, l.level, l.materials, l.labels, l.words FROM advice_line l JOIN grower g ON g.id = l.grower_id WHERE g.name = @name AND l.advice = @advice",
                 ("@name", grower),
-                ("@advice", advice))),
-        cancellationToken);
+                ("@advice", advice)));
 
     /// <summary>Keeps the lines of a letter that links may name.</summary>
     public static Task RememberAsync(SqlSession session, long grower, SealedLetter letter, IReadOnlyList<SaidLine> said) => session.ExecuteManyAsync(
@@ -49,7 +83,7 @@ internal sealed class AdviceRecords(SqlEngine engine) : ISaidAdvice
                 ("@hazard", Stored.WordOrEmpty(first.Hazard)),
                 ("@level", Stored.Word(first.Level)),
                 ("@materials", JsonSerializer.Serialize([.. first.Materials], ColumnJson.Default.StringArray)),
-                ("@labels", JsonSerializer.Serialize([.. row.Item.Select(line => line.Graft)], ColumnJson.Default.StringArray)),
+                ("@labels", JsonSerializer.Serialize([.. row.Item.Where(line => line.Hazard == first.Hazard).Select(line => line.Graft)], ColumnJson.Default.StringArray)),
                 ("@words", first.Words),
             ];
         });

@@ -68,6 +68,11 @@ internal sealed class AnswerRecords(SqlEngine engine) : IAnswerBook
                         ("@level", Stored.Word(line.Level)),
                     ]).ConfigureAwait(false);
                 long number = await SaidRecords.AnswerAsync(session, grower, answer).ConfigureAwait(false);
+                foreach (IGrouping<Hazard?, SaidLine> other in lines.Where(line => line.Action == answer.Action && line.Hazard != answer.Hazard).GroupBy(line => line.Hazard))
+                {
+                    await SaidRecords.AnswerAsync(session, grower, answer with { Hazard = other.Key, Grafts = [.. other.Select(line => line.Graft)] }).ConfigureAwait(false);
+                }
+
                 foreach ((Observation observation, string words) in traces)
                 {
                     await GraftRecords.ObserveAsync(session, grower, observation, words, answer.At).ConfigureAwait(false);
@@ -82,7 +87,7 @@ internal sealed class AnswerRecords(SqlEngine engine) : IAnswerBook
         engine.WriteAsync(
             async session =>
             {
-                UndoOutcome outcome = await Undo.TakeBackAsync(session, "answer", "at", grower, answer, at).ConfigureAwait(false);
+                UndoOutcome outcome = await SaidRecords.TakeBackAsync(session, grower, answer, at).ConfigureAwait(false);
                 if (outcome == UndoOutcome.Undone)
                 {
                     await session.ExecuteAsync(ForgetTraces, ("@at", Stored.Ticks(at)), ("@answer", answer)).ConfigureAwait(false);
@@ -97,13 +102,38 @@ internal sealed class AnswerRecords(SqlEngine engine) : IAnswerBook
             async session =>
             {
                 List<(NotedAnswer Answer, string Label)> rows = await session.ListAsync(Map, Select, ("@grower", grower), ("@since", Stored.Ticks(since))).ConfigureAwait(false);
-                return
-                [
-                    .. rows.GroupBy(row => row.Answer.Id)
-                        .Select(group => group.First().Answer with { Answer = group.First().Answer.Answer with { Grafts = [.. group.Select(row => row.Label)] } }),
-                ];
+                return Joined(rows.GroupBy(row => row.Answer.Id)
+                    .Select(group => group.First().Answer with { Answer = group.First().Answer.Answer with { Grafts = [.. group.Select(row => row.Label)] } }));
             },
             cancellationToken);
+
+    // An answer to a line against several hazards is a row for each, written in one go; the first names every graft of the line.
+    private static List<NotedAnswer> Joined(IEnumerable<NotedAnswer> newestFirst)
+    {
+        var whole = new List<NotedAnswer>();
+        foreach (NotedAnswer[] together in newestFirst.GroupBy(noted => (noted.Answer.At, noted.Answer.Action, noted.Answer.State)).Select(group => group.Reverse().ToArray()))
+        {
+            int before = whole.Count;
+            foreach (NotedAnswer row in together)
+            {
+                int first = whole.FindIndex(before, lead => IsPartOf(row.Answer, lead.Answer));
+                if (first < 0)
+                {
+                    whole.Insert(before, row);
+                }
+                else
+                {
+                    SaidAnswer lead = whole[first].Answer;
+                    whole[first] = whole[first] with { Answer = lead with { AlsoAgainst = [.. lead.AlsoAgainst, row.Answer.Hazard!.Value] } };
+                }
+            }
+        }
+
+        return whole;
+    }
+
+    private static bool IsPartOf(SaidAnswer row, SaidAnswer lead) =>
+        row.Hazard is { } hazard && lead.Hazard is not null && !lead.Answers(row.Action, hazard) && !row.Grafts.Except(lead.Grafts, StringComparer.Ordinal).Any();
 
     public Task<string> MarkAsync(string grower, CancellationToken cancellationToken) =>
         engine.ReadAsync(

@@ -132,7 +132,7 @@ internal sealed class LetterLedger(SqlEngine engine) : ILedger, ISaidMemory
     }
 
     public Task<UndoOutcome> UndoAnswerAsync(string grower, long answer, Instant at, CancellationToken cancellationToken) =>
-        engine.WriteAsync(session => Undo.TakeBackAsync(session, "answer", "at", grower, answer, at), cancellationToken);
+        engine.WriteAsync(session => SaidRecords.TakeBackAsync(session, grower, answer, at), cancellationToken);
 
     /// <summary>Writes a try and what it makes of the letter. What a server accepted stays accepted.</summary>
     public static async Task RecordTryAsync(SqlSession session, long letter, LetterState state, int tries, DeliveryResult result, Instant at)

@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Records.Engine;
 using GraftWatch.Rounds.Ports;
+using NodaTime;
 
 namespace GraftWatch.Records.Ledger;
 
@@ -68,6 +69,26 @@ internal static class SaidRecords
             answer.Grafts,
             label => [("@answer", id), ("@label", label)]).ConfigureAwait(false);
         return id;
+    }
+
+    /// <summary>Takes an answer back, with its rows for other hazards of the same line.</summary>
+    public static async Task<UndoOutcome> TakeBackAsync(SqlSession session, string grower, long answer, Instant at)
+    {
+        UndoOutcome outcome = await Undo.TakeBackAsync(session, "answer", "at", grower, answer, at).ConfigureAwait(false);
+        if (outcome == UndoOutcome.Undone)
+        {
+            await session.ExecuteAsync(
+                """
+                UPDATE answer SET undone_at = @at
+                WHERE undone_at IS NULL AND hazard <> '' AND hazard <> (SELECT b.hazard FROM answer b WHERE b.id = @answer)
+                  AND (grower_id, action, state, at) IN (SELECT b.grower_id, b.action, b.state, b.at FROM answer b WHERE b.id = @answer AND b.hazard <> '')
+                  AND id IN (SELECT t.answer_id FROM answer_graft t JOIN answer_graft u ON u.label = t.label WHERE u.answer_id = @answer)
+                """,
+                ("@at", Stored.Ticks(at)),
+                ("@answer", answer)).ConfigureAwait(false);
+        }
+
+        return outcome;
     }
 
     private static SaidBefore Map(DbDataReader reader) => new(

@@ -68,10 +68,12 @@ public sealed class NotedWork(IRegister register, IAnswerBook book, ISaidMemory 
     {
         ArgumentNullException.ThrowIfNull(grower);
         IReadOnlyList<SaidBefore> before = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false);
-        SaidBefore? open = before.FirstOrDefault(entry => entry.State == SaidState.Open && entry.Graft == label && entry.Action == done);
+        SaidBefore[] open = [.. before.Where(entry => entry.State == SaidState.Open && entry.Graft == label && entry.Action == done)];
         LocalDate on = at.InZone(grower.Zone).Date;
-        SaidLine[] lines = open is null ? [new SaidLine(done, null, label, Level.Note, on)] : [];
-        return await book.AnswerAsync(grower.Name, new SaidAnswer(done, open?.Hazard, [label], SaidState.Done, null, ToTheTick(now), on), lines, on, cancellationToken).ConfigureAwait(false);
+        SaidLine[] lines = open.Length == 0
+            ? [new SaidLine(done, null, label, Level.Note, on)]
+            : [.. open.Select(entry => new SaidLine(done, entry.Hazard, label, entry.LastLevel, entry.FirstSaid))];
+        return await book.AnswerAsync(grower.Name, new SaidAnswer(done, lines[0].Hazard, [label], SaidState.Done, null, ToTheTick(now), on), lines, on, cancellationToken).ConfigureAwait(false);
     }
 
     /// <summary>Takes back the answers a note gave, after the note itself was taken back.</summary>

@@ -1,6 +1,5 @@
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
-using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Ports;
 using NodaTime;
@@ -42,8 +41,7 @@ public sealed class WorkAnswers(IAnswerBook book, Func<Observation, string> word
         Instant at = Instant.FromUnixTimeTicks(now.ToUnixTimeTicks());
         LocalDate today = at.InZone(grower.Zone).Date;
         var answer = new SaidAnswer(advice.Action, advice.Hazard, labels, state, state == SaidState.PutOff ? today.PlusDays(1) : null, at, today);
-        Level level = advice.Reached ?? advice.Level;
-        SaidLine[] lines = [.. labels.Select(label => new SaidLine(advice.Action, advice.Hazard, label, level, advice.OpenSince ?? today))];
+        SaidLine[] lines = [.. SaidLine.Of(advice, labels, today)];
         var traces = new WorkTraces(handbook);
         (Observation, string)[] notes = state == SaidState.Done ? [.. labels.SelectMany(label => traces.Of(advice, label, at)).Select(note => (note, wordsOf(note)))] : [];
         return await book.AnswerAsync(grower.Name, answer, lines, today, notes, cancellationToken).ConfigureAwait(false);

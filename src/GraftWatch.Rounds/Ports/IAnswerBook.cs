@@ -9,7 +9,7 @@ public interface IAnswerBook
     /// <summary>Notes an answer to lines of a round, whether or not a letter said them yet, in one transaction.</summary>
     /// <param name="grower">Grower's name.</param>
     /// <param name="answer">The answer.</param>
-    /// <param name="lines">The lines it answers, one a graft: what no letter has said yet counts as said now.</param>
+    /// <param name="lines">The lines it answers, one a graft: what no letter has said yet counts as said now, and the answer holds for every hazard among them.</param>
     /// <param name="date">The grower's local day.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     /// <returns>The number of the answer, for taking it back.</returns>
@@ -19,7 +19,7 @@ public interface IAnswerBook
     /// <summary>As <see cref="AnswerAsync(string, SaidAnswer, IReadOnlyList{SaidLine}, LocalDate, CancellationToken)"/>, with what the work left at the unions: all of it is kept or nothing.</summary>
     /// <param name="grower">Grower's name.</param>
     /// <param name="answer">The answer.</param>
-    /// <param name="lines">The lines it answers, one a graft.</param>
+    /// <param name="lines">The lines it answers, one a graft and hazard.</param>
     /// <param name="date">The grower's local day.</param>
     /// <param name="traces">How the unions stand now, with the words the notes are kept with; they bear the answer's instant, and labels the grower does not have are left out.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
@@ -27,7 +27,7 @@ public interface IAnswerBook
     Task<long> AnswerAsync(
         string grower, SaidAnswer answer, IReadOnlyList<SaidLine> lines, LocalDate date, IReadOnlyList<(Observation Observation, string Words)> traces, CancellationToken cancellationToken);
 
-    /// <summary>Takes an answer back within <see cref="UndoWindow.Days"/> days, with the notes that bear its instant, in one transaction.</summary>
+    /// <summary>Takes an answer back within <see cref="UndoWindow.Days"/> days, for every hazard it holds for, with the notes that bear its instant, in one transaction.</summary>
     Task<UndoOutcome> UndoAsync(string grower, long answer, Instant at, CancellationToken cancellationToken);
 
     /// <summary>The grower's answers since an instant, newest first, those taken back too.</summary>

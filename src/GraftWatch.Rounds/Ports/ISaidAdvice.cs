@@ -24,12 +24,16 @@ public interface ISaidAdvice
 public sealed record SaidAdvice(
     string Id, LocalDate SaidOn, Instant SaidAt, WorkAction Action, Hazard? Hazard, Level Level, IReadOnlyList<string> Materials, IReadOnlyList<string> Grafts, string Words)
 {
+    /// <summary>Other hazards the letter meant the same work for.</summary>
+    public IReadOnlyList<AlsoAgainst> AlsoAgainst { get; init; } = [];
+
     /// <summary>As much of the advice as an answer to it needs; numbers and hours are not kept.</summary>
     public Advice ToAdvice() => new()
     {
         Id = Id,
         Action = Action,
         Hazard = Hazard,
+        AlsoAgainst = AlsoAgainst,
         Level = Level,
         Grafts = Grafts,
         Where = string.Empty,

@@ -9,14 +9,14 @@ public interface ISaidMemory
 {
     /// <summary>Takes the slot, keeps the sealed bytes and remembers what they say, all in one transaction.</summary>
     /// <param name="letter">The sealed letter.</param>
-    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
+    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of(Round)"/>.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     /// <returns>False when another run took the slot first; then nothing is remembered.</returns>
     Task<bool> SealAsync(SealedLetter letter, IReadOnlyList<SaidLine> said, CancellationToken cancellationToken) => SealAsync([letter], said, cancellationToken);
 
     /// <summary>Takes the slots of one occasion on all its channels, keeps the sealed bytes and remembers what they say, all in one transaction or nothing.</summary>
     /// <param name="letters">Copies of one letter, one a channel, with the same grower, date, kind, ordinal and number.</param>
-    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of"/>.</param>
+    /// <param name="said">One line for each advice and graft of the letter; see <see cref="SaidLine.Of(Round)"/>.</param>
     /// <param name="cancellationToken">Stops waiting for a turn.</param>
     /// <returns>False when the occasion is taken, on whatever channel, or its day is closed; then nothing is kept.</returns>
     /// <exception cref="LetterNumberTakenException">Another letter of the grower took the number; compose again with the next one.</exception>
@@ -52,9 +52,22 @@ public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, L
     {
         ArgumentNullException.ThrowIfNull(round);
         return round.Advice
-            .SelectMany(advice => advice.Grafts.Select(graft => new SaidLine(advice.Action, advice.Hazard, graft, advice.Reached ?? advice.Level, advice.OpenSince ?? round.Date) { Advice = advice.Id, Words = advice.Text, Materials = advice.Materials }))
+            .SelectMany(advice => Of(advice, advice.Grafts, round.Date))
             .DistinctBy(line => (line.Action, line.Hazard, line.Graft))
             .ToArray();
+    }
+
+    /// <summary>What a line says of some of its grafts: its own hazard first, then each other hazard the work is meant for.</summary>
+    /// <param name="advice">The line.</param>
+    /// <param name="grafts">Labels among the line's.</param>
+    /// <param name="today">First day of what is new.</param>
+    public static IEnumerable<SaidLine> Of(Advice advice, IReadOnlyList<string> grafts, LocalDate today)
+    {
+        ArgumentNullException.ThrowIfNull(advice);
+        SaidLine Line(Hazard? hazard, Level level, string graft) =>
+            new(advice.Action, hazard, graft, level, advice.OpenSince ?? today) { Advice = advice.Id, Words = advice.Text, Materials = advice.Materials };
+        return grafts.Select(graft => Line(advice.Hazard, advice.Reached ?? advice.Level, graft))
+            .Concat(advice.AlsoAgainst.SelectMany(other => other.Grafts.Where(grafts.Contains).Select(graft => Line(other.Hazard, other.Level, graft))));
     }
 }
 
@@ -66,4 +79,12 @@ public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, L
 /// <param name="Until">For work put off: silent until this day.</param>
 /// <param name="At">When.</param>
 /// <param name="On">The grower's local day of <paramref name="At"/>; null when the caller does not know the zone.</param>
-public sealed record SaidAnswer(WorkAction Action, Hazard? Hazard, IReadOnlyList<string> Grafts, SaidState State, LocalDate? Until, Instant At, LocalDate? On = null);
+public sealed record SaidAnswer(WorkAction Action, Hazard? Hazard, IReadOnlyList<string> Grafts, SaidState State, LocalDate? Until, Instant At, LocalDate? On = null)
+{
+    /// <summary>Other hazards of the line the answer was given to; known where it is read back.</summary>
+    public IReadOnlyList<Hazard> AlsoAgainst { get; init; } = [];
+
+    /// <summary>Whether it answers work against a hazard, or dated work where that is null.</summary>
+    public bool Answers(WorkAction action, Hazard? hazard) =>
+        Action == action && (Hazard == hazard || (hazard is { } one && AlsoAgainst.Contains(one)));
+}

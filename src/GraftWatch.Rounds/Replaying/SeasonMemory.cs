@@ -3,6 +3,7 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
 using GraftWatch.Rounds.Answering;
+using GraftWatch.Rounds.Ports;
 using NodaTime;
 
 namespace GraftWatch.Rounds.Replaying;
@@ -26,14 +27,15 @@ internal sealed class SeasonMemory(SeasonWork work, Handbook handbook, IReadOnly
         foreach (Advice advice in round.Advice)
         {
             bool done = work == SeasonWork.AsAdvised && advice.Level >= Level.Act && WorkTraces.IsWork(advice.Action);
-            foreach (string graft in advice.Grafts)
+            foreach (SaidLine line in SaidLine.Of(advice, advice.Grafts, round.Date))
             {
-                said[(advice.Action, advice.Hazard, graft)] = new SaidBefore(
-                    advice.Action, advice.Hazard, graft, advice.OpenSince ?? round.Date, advice.Level, done ? SaidState.Done : SaidState.Open, AnsweredOn: done ? round.Date : null);
-                if (done)
-                {
-                    observations.AddRange(traces.Of(advice, graft, now));
-                }
+                said[(line.Action, line.Hazard, line.Graft)] = new SaidBefore(
+                    line.Action, line.Hazard, line.Graft, line.FirstSaid, line.Level, done ? SaidState.Done : SaidState.Open, AnsweredOn: done ? round.Date : null);
+            }
+
+            if (done)
+            {
+                observations.AddRange(advice.Grafts.SelectMany(graft => traces.Of(advice, graft, now)));
             }
         }
     }

@@ -7,8 +7,11 @@ namespace GraftWatch.Rounds.Urgent;
 /// <summary>Decides whether something new is urgent enough to write between two letters. A pure function: whoever asks twice gets the same answer.</summary>
 public static class UrgentNotes
 {
+    /// <summary>A loss whose worst hour ends so soon is not worth waking anybody for (common practice, no source).</summary>
+    private static readonly Duration Unhelped = Duration.FromHours(2);
+
     /// <summary>Decides.</summary>
-    /// <param name="round">The round of the newest forecast.</param>
+    /// <param name="round">The round of the newest forecast, made without what <see cref="Told"/> names.</param>
     /// <param name="said">What letters and notes said before, with the level it had.</param>
     /// <param name="letterIsOut">Whether the day's letter is sealed: before that the letter itself will say it.</param>
     /// <param name="notesToday">Urgent notes already sealed for the round's local day.</param>
@@ -27,11 +30,10 @@ public static class UrgentNotes
             return new UrgentDecision.Nothing("the day's letter will say it");
         }
 
-        HashSet<(WorkAction Action, Hazard? Hazard, string Graft)> known =
-            [.. said.Where(s => s.LastLevel >= Level.Urgent && Stands(s, round.Date)).Select(s => (s.Action, s.Hazard, s.Graft))];
+        HashSet<(WorkAction Action, Hazard? Hazard, string Graft)> known = Told(said, round.Date);
         Advice[] fresh =
         [
-            .. round.Advice.Where(a => a.Level >= Level.Urgent && (a.DoBy is null || a.DoBy > now)
+            .. round.Advice.Where(a => a.Level >= Level.Urgent && (a.DoBy is null || a.DoBy >= now)
                 && a.Grafts.Any(graft => !known.Contains((a.Action, a.Hazard, graft)))),
         ];
         if (fresh.Length == 0)
@@ -44,7 +46,7 @@ public static class UrgentNotes
             return new UrgentDecision.Nothing($"{notesToday} notes went out today, and {wishes.MostADay} are the most; the next letter says it");
         }
 
-        bool frost = wishes.FrostPasses && fresh.Any(a => a.Hazard == Hazard.Frost);
+        bool frost = wishes.FrostPasses && fresh.Any(a => a.Hazard == Hazard.Frost && !IsLost(a, now));
         if (HeldUntil(wishes, zone, now) is { } until && !frost)
         {
             return new UrgentDecision.Hold(until);
@@ -52,6 +54,18 @@ public static class UrgentNotes
 
         return new UrgentDecision.Send(round with { Advice = fresh, Stages = [], Fine = [], Outlook = null, Planned = [] }, notesToday);
     }
+
+    /// <summary>What letters and notes told as urgent and what stands: no news for a note of the day.</summary>
+    /// <param name="said">What letters and notes said before, with the level it had.</param>
+    /// <param name="today">The grower's local day.</param>
+    public static HashSet<(WorkAction Action, Hazard? Hazard, string Graft)> Told(IReadOnlyList<SaidBefore> said, LocalDate today)
+    {
+        ArgumentNullException.ThrowIfNull(said);
+        return [.. said.Where(s => s.LastLevel >= Level.Urgent && Stands(s, today)).Select(s => (s.Action, s.Hazard, s.Graft))];
+    }
+
+    // Nobody is woken for what comes too soon to be helped.
+    private static bool IsLost(Advice advice, Instant now) => advice.Action == WorkAction.Know && advice.Reasons.All(reason => reason.At <= now + Unhelped);
 
     // An answer settles the day it was given, or the days put off. Later the round is silent for as long as it holds; what is there again then is new.
     private static bool Stands(SaidBefore said, LocalDate today) => said.State == SaidState.Open || (said.AnsweredOn ?? said.FirstSaid) >= today || said.Until > today;

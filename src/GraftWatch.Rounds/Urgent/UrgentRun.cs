@@ -109,11 +109,10 @@ public sealed class UrgentRun(RoundMaking rounds, LetterSealing sealing, ILedger
 
     private async Task<UrgentOutcome> DecideAsync(Grower grower, RoundRequest request, Instant nextLetter, Instant now, CancellationToken cancellationToken)
     {
-        Round round = OnlyWhatCannotWait(rounds.Make(request).Round, nextLetter);
-
         // Notes are counted before what they said is read: a note that another run seals in between is either known or has taken the slot.
-        DayOfLetters notes = await ledger.LookAsync(grower.Name, round.Date, LetterKind.Urgent, cancellationToken).ConfigureAwait(false);
+        DayOfLetters notes = await ledger.LookAsync(grower.Name, request.Date, LetterKind.Urgent, cancellationToken).ConfigureAwait(false);
         IReadOnlyList<SaidBefore> said = await register.LoadSaidAsync(grower.Name, cancellationToken).ConfigureAwait(false);
+        Round round = OnlyWhatCannotWait(rounds.Make(request with { Told = UrgentNotes.Told(said, request.Date) }).Round, nextLetter);
         switch (UrgentNotes.Decide(round, said, letterIsOut: true, notes.Sealed, grower.Wishes, grower.Zone, now))
         {
             case UrgentDecision.Nothing(var why):

@@ -34,6 +34,11 @@ public sealed class FolderBytes
             Path.GetFullPath(folder),
             Source("species.toml")));
 
+    /// <summary>The line of graftwatch.toml on which a value of <see cref="Effective.FlatSettings"/> stands; null when the file does not say it.</summary>
+    internal int? LineOf(string path) => files[SettingsLoader.InstallationName] is { Trouble: null } file
+        ? SettingLines.Find(Toml.TomlFile.Read(file.Bytes.Span, new Faults.FaultList(file.Name)), path)
+        : null;
+
     /// <summary>Whether all files were read and hold the same.</summary>
     internal bool Same(FolderBytes other) => files.All(file => Same(file.Value, other.files[file.Key]));
 

@@ -31,6 +31,10 @@ public sealed class SettingsKeeper
     /// <summary>Whether an edit has been seen that has not stood still long enough to be judged.</summary>
     public bool IsWaiting => waiting is not null;
 
+    /// <summary>The line of graftwatch.toml on which a value in force stands; null when the file does not say it.</summary>
+    /// <param name="path">Its path, such as <c>mail.host</c>.</param>
+    public int? LineOf(string path) => accepted.LineOf(path);
+
     /// <summary>Starts with the files as they are; without a keeper, and with every fault, when they are wrong.</summary>
     public static Loaded<SettingsKeeper> Start(FolderBytes first, StandingStill still)
     {

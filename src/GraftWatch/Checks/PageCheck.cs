@@ -24,7 +24,13 @@ internal sealed class PageCheck : ICheck
         yield return Near(page.Listen, live);
         if (page.PublicAddress is not { } outside)
         {
-            yield return new CheckLine(Subject, CheckVerdict.Fine, "page.public_address is not set: letters carry no links.");
+            yield return Listening.LacksPublicAddress(page.Listen, page)
+                ? new CheckLine(
+                    Subject,
+                    CheckVerdict.Look,
+                    $"page.public_address: It is not set, and page.listen = \"{page.Listen}\" lets other machines in: letters carry no links, and the links of sign-in mails lead to {Listening.OnThisMachine(page.Listen)}, which works on this machine only.",
+                    "Set public_address in [page] to the address growers type, such as \"https://grafts.example.org\"; or let the pages listen on this machine only: listen = \"" + PageSettings.UsualListen + "\".")
+                : new CheckLine(Subject, CheckVerdict.Fine, "page.public_address is not set: letters carry no links.");
             yield break;
         }
 

@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using GraftWatch.Aftercare.Grafts;
+using GraftWatch.Serving;
 using GraftWatch.Settings;
 using GraftWatch.Settings.Faults;
 using NodaTime.TimeZones;
@@ -12,6 +13,8 @@ internal sealed class SettingsCheck : ICheck
     private const double EarthRadiusKm = 6371;
     private const double AnotherPartOfTheWorldKm = 4500;
     private const double FarKm = 1000;
+    private const int MostBytes = 65536;
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(2);
 
     public string Subject => "settings";
 
@@ -19,7 +22,6 @@ internal sealed class SettingsCheck : ICheck
 
     public async IAsyncEnumerable<CheckLine> RunAsync(CheckScope scope, [EnumeratorCancellation] CancellationToken cancellationToken)
     {
-        await Task.CompletedTask.ConfigureAwait(false);
         SettingsFault[] faults = [.. scope.File.Faults, .. scope.Handbook.Faults];
         foreach (SettingsFault fault in faults)
         {
@@ -40,6 +42,27 @@ internal sealed class SettingsCheck : ICheck
         foreach (CheckLine line in scope.File.Value?.Places.Select(place => Whereabouts(scope.Installation.File, place)).OfType<CheckLine>() ?? [])
         {
             yield return line;
+        }
+
+        if (scope.IsReadable && await WaitingAsync(scope, cancellationToken).ConfigureAwait(false) is { } waiting)
+        {
+            yield return new CheckLine(Subject, CheckVerdict.Look, $"The serve that runs here does not use all of this yet: {waiting}.", "Restart it: sudo systemctl restart graftwatch.");
+        }
+    }
+
+    // It names the file, so that the serve of another folder on this machine is not taken for this one.
+    private static async Task<string?> WaitingAsync(CheckScope scope, CancellationToken cancellationToken)
+    {
+        using var http = new HttpClient { Timeout = Patience, MaxResponseContentBufferSize = MostBytes };
+        try
+        {
+            using HttpResponseMessage reply = await http.GetAsync(new Uri(scope.Surroundings.Watch, "ready"), cancellationToken).ConfigureAwait(false);
+            string[] reasons = (await reply.Content.ReadAsStringAsync(cancellationToken).ConfigureAwait(false)).Split('\n');
+            return reasons.FirstOrDefault(reason => KeptFromStart.IsSentenceOf(reason, scope.Installation.File));
+        }
+        catch (Exception away) when (away is HttpRequestException or IOException || (away is OperationCanceledException && !cancellationToken.IsCancellationRequested))
+        {
+            return null;
         }
     }
 

@@ -1,3 +1,4 @@
+using GraftWatch.Serving.Clocks;
 using NodaTime;
 
 namespace GraftWatch.CommandLine;
@@ -14,6 +15,9 @@ internal sealed record Terminal(TextWriter Results, TextWriter Messages, TimePro
 
     /// <summary>Whether a person sits at it.</summary>
     internal bool IsInteractive { get; init; }
+
+    /// <summary>Who is asked about the clock when it is in doubt, given the address of the weather service.</summary>
+    internal Func<Uri, IClockWitness> WitnessOf { get; init; } = address => new OutsideWitness(address);
 
     /// <summary>The instant of the run.</summary>
     internal Instant Now() => Instant.FromDateTimeOffset(Clock.GetUtcNow());

@@ -74,6 +74,7 @@ internal static class ServeCommand
         }
 
         NativeHeap.Share();
+        settings.ListensAsTold = listen is not null;
         string pages = listen ?? settings.Current.Installation.Page.Listen;
         try
         {

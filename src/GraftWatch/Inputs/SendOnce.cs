@@ -7,6 +7,7 @@ using GraftWatch.Rounds.Pipeline;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Clocks;
 using NodaTime;
 
 namespace GraftWatch.Inputs;
@@ -49,6 +50,11 @@ internal static class SendOnce
                 return await FailAsync(terminal, why).ConfigureAwait(false);
             }
 
+            if (await WhyClockIsInDoubtAsync(terminal, store, setUp.Settings.Current.Installation.Weather.Address, cancellationToken).ConfigureAwait(false) is { } doubt)
+            {
+                return await FailAsync(terminal, doubt).ConfigureAwait(false);
+            }
+
             ServiceProvider letters = ServeHost.Letters(new ServeParts
             {
                 Settings = setUp.Settings,
@@ -61,6 +67,24 @@ internal static class SendOnce
             {
                 return await SendAsync(terminal, round, grower, letters, cancellationToken).ConfigureAwait(false);
             }
+        }
+    }
+
+    // As the daemon holds its letters, but without its patience: a command does not wait half an hour for an answer.
+    private static async Task<string?> WhyClockIsInDoubtAsync(Terminal terminal, RecordsStore store, Uri weather, CancellationToken cancellationToken)
+    {
+        Instant now = terminal.Now();
+        Instant? noted = await store.Figures.LoadNewestAsync(cancellationToken).ConfigureAwait(false);
+        if ((ClockDoubt.Of(now, noted, noted) ?? await ClockDoubt.OfServerAsync(now, store, cancellationToken).ConfigureAwait(false)) is not { } doubt)
+        {
+            return null;
+        }
+
+        IClockWitness witness = terminal.WitnessOf(weather);
+        using (witness as IDisposable)
+        {
+            ClockWord word = await ClockDoubt.AskAsync(now, witness, cancellationToken).ConfigureAwait(false);
+            return word.Verdict == ClockVerdict.Right ? null : $"Nothing is sent. {doubt.Sentence(word)} Set it right, or see the machine's time service, and send again.";
         }
     }
 

@@ -26,7 +26,7 @@ internal static class CapWords
         return at switch
         {
             null => "Unknown",
-            { } by when by < now => advice.DoFrom is { } from && from > now ? "Future" : "Immediate",
+            { } by when by <= now => advice.DoFrom is { } from && from > now ? "Future" : "Immediate",
             { } by when by <= now + Duration.FromHours(1) => "Expected",
             _ => "Future",
         };

@@ -13,11 +13,10 @@ internal sealed class OwnAddress(ServeParts parts, IServer server)
     {
         get
         {
-            IPEndPoint wanted = IPEndPoint.Parse(parts.Listen ?? Settings.Installation.PageSettings.UsualListen);
-            IPAddress address = wanted.Address.Equals(IPAddress.Any) ? IPAddress.Loopback : wanted.Address.Equals(IPAddress.IPv6Any) ? IPAddress.IPv6Loopback : wanted.Address;
+            IPEndPoint wanted = Listening.Reached(IPEndPoint.Parse(parts.Listen ?? Settings.Installation.PageSettings.UsualListen));
             // The listener of the pages is opened first; a port that was left to the system is known only then.
             int port = wanted.Port != 0 ? wanted.Port : server.Features.Get<IServerAddressesFeature>()?.Addresses.FirstOrDefault() is { } first ? new Uri(first).Port : 0;
-            return new Uri("http://" + new IPEndPoint(address, port));
+            return new Uri("http://" + new IPEndPoint(wanted.Address, port));
         }
     }
 }

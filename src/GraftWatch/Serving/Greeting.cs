@@ -6,7 +6,12 @@ using NodaTime.Text;
 namespace GraftWatch.Serving;
 
 /// <summary>Says at the start what the daemon will do and when the next letters go.</summary>
-internal sealed class Greeting(SettingsInForce settings, MailWay mail, TimeProvider clock, ILogger<Greeting> logger) : IHostedService
+/// <param name="listen">Where the pages listen; null for nowhere.</param>
+/// <param name="settings">The settings.</param>
+/// <param name="mail">How mail leaves.</param>
+/// <param name="clock">The clock.</param>
+/// <param name="logger">Where it is said.</param>
+internal sealed class Greeting(string? listen, SettingsInForce settings, MailWay mail, TimeProvider clock, ILogger<Greeting> logger) : IHostedService
 {
     private static readonly ZonedDateTimePattern Hour = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm z", null);
 
@@ -17,6 +22,11 @@ internal sealed class Greeting(SettingsInForce settings, MailWay mail, TimeProvi
         if (mail.Folder is { } folder)
         {
             Log.NoMailServer(logger, folder);
+        }
+
+        if (listen is not null && Listening.LacksPublicAddress(listen, current.Installation.Page))
+        {
+            Log.NoPublicAddress(logger, listen, Listening.OnThisMachine(listen));
         }
 
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());

@@ -88,9 +88,11 @@ internal sealed class HouseJob(
             }
         }
 
-        TidyReport tidied = await store.House.TidyAsync(night, Retention.Usual, cancellationToken).ConfigureAwait(false);
+        TidyReport tidied = await store.House.TidyAsync(night, Retention.Usual, [.. settings.Current.Morning.Places.Keys], cancellationToken).ConfigureAwait(false);
         state.Installation("house", null);
-        return $"{copied}let go the bytes of {tidied.LetGo} letters; dropped {tidied.Letters} letters, {tidied.JobRuns} runs and {tidied.WeatherDays} days of weather";
+        state.Installation("without-address", tidied.WithoutAddress.Length > 0 ? tidied.WithoutAddress.TrimEnd('.') : null);
+        string stray = tidied.StrayPlaces + tidied.StrayGrowers > 0 ? $"; took out {tidied.StrayPlaces} places and {tidied.StrayGrowers} growers that were nobody's" : string.Empty;
+        return $"{copied}let go the bytes of {tidied.LetGo} letters; dropped {tidied.Letters} letters, {tidied.JobRuns} runs and {tidied.WeatherDays} days of weather{stray}";
     }
 
     private Instant Now() => Instant.FromDateTimeOffset(clock.GetUtcNow());

@@ -2,7 +2,7 @@ namespace GraftWatch.Serving;
 
 internal static partial class Log
 {
-    [LoggerMessage(5001, LogLevel.Information, "Serving {Growers} growers at {Places} places. Letters: {Letters}. Weather: {Weather}.", EventName = "Started")]
+    [LoggerMessage(5001, LogLevel.Information, "Serving. Growers: {Growers}. Places: {Places}. Letters: {Letters}. Weather: {Weather}.", EventName = "Started")]
     internal static partial void Started(ILogger logger, int growers, int places, string letters, string weather);
 
     [LoggerMessage(5002, LogLevel.Information, "The next letter is {Grower}'s, at {At}.", EventName = "NextLetter")]
@@ -49,6 +49,12 @@ internal static partial class Log
 
     [LoggerMessage(5016, LogLevel.Error, "The copy of the day could not be made; it is tried again in an hour.", EventName = "HouseFailed")]
     internal static partial void HouseFailed(ILogger logger, Exception exception);
+
+    [LoggerMessage(5017, LogLevel.Warning, "Edited settings wait for a restart: {Sentence}.", EventName = "RestartNeeded")]
+    internal static partial void RestartNeeded(ILogger logger, string sentence);
+
+    [LoggerMessage(5018, LogLevel.Warning, "The pages listen at {Listen} for other machines too, and page.public_address is not set: letters carry no links, and the links of sign-in mails lead to {Here}, which works on this machine only. Set page.public_address to the address growers type.", EventName = "NoPublicAddress")]
+    internal static partial void NoPublicAddress(ILogger logger, string listen, string here);
 
     [LoggerMessage(5020, LogLevel.Error, "Looking again between two letters failed for {Grower}; it is tried again in a quarter of an hour.", EventName = "UrgentFailed")]
     internal static partial void UrgentFailed(ILogger logger, Exception exception, string grower);

@@ -95,7 +95,8 @@ internal static class ServeHost
 
     private static void Watching(IServiceCollection services, ServeParts parts)
     {
-        services.AddHostedService<Greeting>();
+        services.AddHostedService(provider => new Greeting(
+            parts.Listen, parts.Settings, provider.GetRequiredService<MailWay>(), parts.Clock, provider.GetRequiredService<ILogger<Greeting>>()));
         services.AddHostedService<PulseGuard>();
         services.AddHostedService(_ => new HeapRest(parts.LineClock));
         if (parts.Manager is { } manager)

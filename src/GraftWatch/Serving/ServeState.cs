@@ -34,6 +34,7 @@ internal sealed class ServeState(TimeProvider clock)
     private IReadOnlyList<WaitingOnChannel> waiting = [];
     private IReadOnlyList<ChannelTrouble> channelTroubles = [];
     private string settingsTrouble = string.Empty;
+    private string? restartNeed;
 
     /// <summary>Whether the guard ended the program.</summary>
     internal bool IsStuck { get; private set; }
@@ -142,10 +143,14 @@ internal sealed class ServeState(TimeProvider clock)
     private static string ChannelWords(string channel) =>
         channel == LetterSlot.Mail ? "the mail server" : LetterSlot.IsOwn(channel, out string name) ? "a grower's channel " + name : "the channel " + channel;
 
-    internal void Settings(IReadOnlyList<string> faults)
+    /// <summary>Notes how the edited files stand.</summary>
+    /// <param name="faults">Why an edit was refused; empty when none was.</param>
+    /// <param name="needsRestart">Which edits wait for a restart; null for none. Who edits is told on the pages and by the log, not by mail.</param>
+    internal void Settings(IReadOnlyList<string> faults, string? needsRestart)
     {
         lock (gate)
         {
+            restartNeed = needsRestart;
             settingsTrouble = faults.Count == 0 ? string.Empty : "an edit of the settings was refused: " + faults[0];
         }
     }
@@ -223,6 +228,7 @@ internal sealed class ServeState(TimeProvider clock)
                 .. waiting.Select(Words),
                 .. lost.Select(Words),
                 .. new[] { settingsTrouble }.Where(trouble => trouble.Length > 0),
+                .. new[] { restartNeed }.OfType<string>(),
             ];
             return new ServeReport(lastLook, lastWeather, lastAccepted, troubles) { LastHandOver = lastHandOver, WithoutWeather = dark };
         }

@@ -4,6 +4,7 @@ using GraftWatch.Rounds.Ports;
 using GraftWatch.Rounds.Schedules;
 using GraftWatch.Rounds.Urgent;
 using GraftWatch.Settings;
+using GraftWatch.Settings.Effective;
 using GraftWatch.Settings.Installation;
 using GraftWatch.Settings.Live;
 using NodaTime;
@@ -16,6 +17,7 @@ internal sealed class SettingsInForce
 {
     private readonly string folder;
     private readonly SettingsKeeper keeper;
+    private readonly GraftWatchSettings started;
     private string seen;
     private bool unread;
     private volatile ServeSettings current;
@@ -25,6 +27,7 @@ internal sealed class SettingsInForce
         this.folder = folder;
         this.seen = seen;
         this.keeper = keeper;
+        started = keeper.Current.Installation;
         current = ServeSettings.From(keeper.Current.Installation, keeper.Current.Handbook);
     }
 
@@ -42,6 +45,12 @@ internal sealed class SettingsInForce
 
     /// <summary>What the last edit that was taken over changed, one line each.</summary>
     internal IReadOnlyList<string> Changes { get; private set; } = [];
+
+    /// <summary>Which edits are right and wait for a restart, as one sentence without its full stop; null for none.</summary>
+    internal string? NeedsRestart { get; private set; }
+
+    /// <summary>Whether the command line said where the pages listen, so that nobody reads page.listen.</summary>
+    internal bool ListensAsTold { get; set; }
 
     /// <summary>Reads the folder for the first time.</summary>
     internal static SettingsInForce? Load(string folder, out IReadOnlyList<string> faults)
@@ -73,12 +82,25 @@ internal sealed class SettingsInForce
                 return Refused.SequenceEqual(before, StringComparer.Ordinal) ? SettingsLook.Unchanged : SettingsLook.Refused;
             case OutcomeKind.Accepted or OutcomeKind.TakenBack:
                 Refused = [];
-                Changes = Words(keeper.Current.Changes);
-                current = ServeSettings.From(keeper.Current.Installation, keeper.Current.Handbook);
+                TakeOver();
                 return SettingsLook.TakenOver;
             default:
                 return keeper.IsWaiting ? SettingsLook.Waiting : SettingsLook.Unchanged;
         }
+    }
+
+    private void TakeOver()
+    {
+        GraftWatchSettings read = keeper.Current.Installation;
+        GraftWatchSettings installation = KeptFromStart.InForce(started, read);
+        Changes =
+        [
+            .. Words(SettingsDifference.Between(current.Installation, installation)),
+            .. Words(SettingsDifference.Between(current.Morning.Handbook, keeper.Current.Handbook)),
+        ];
+        SettingChange[] waiting = [.. SettingsDifference.Between(installation, read).Where(change => !(ListensAsTold && change.Path == "page.listen"))];
+        NeedsRestart = KeptFromStart.Sentence(waiting, keeper.LineOf, read.File);
+        current = ServeSettings.From(installation, keeper.Current.Handbook);
     }
 
     private static IReadOnlyList<string> Words<T>(IReadOnlyList<T> things)

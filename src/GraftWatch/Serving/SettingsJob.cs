@@ -5,7 +5,7 @@ namespace GraftWatch.Serving;
 
 /// <summary>Takes over edited settings, or refuses them whole and says why.</summary>
 [DisallowConcurrentExecution]
-internal sealed class SettingsJob(SettingsInForce settings, EditPatience patience, ServeState state, TimeProvider clock, ILogger<SettingsJob> logger) : IJob
+internal sealed class SettingsJob(SettingsInForce settings, EditPatience patience, ServeState state, TimeProvider clock, IHostApplicationLifetime life, ILogger<SettingsJob> logger) : IJob
 {
     private static readonly TimeSpan Pause = TimeSpan.FromSeconds(2.5);
 
@@ -13,9 +13,11 @@ internal sealed class SettingsJob(SettingsInForce settings, EditPatience patienc
     {
         try
         {
-            switch (await LookAsync(cancellationToken).ConfigureAwait(false))
+            string? needed = settings.NeedsRestart;
+            using var ends = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken, life.ApplicationStopping);
+            switch (await LookAsync(ends.Token).ConfigureAwait(false))
             {
-                case SettingsLook.TakenOver:
+                case SettingsLook.TakenOver when settings.Changes.Count > 0 || settings.NeedsRestart is null:
                     Log.SettingsTakenOver(logger, settings.Changes.Count == 0 ? "nothing changed but words" : string.Join("; ", settings.Changes));
                     break;
                 case SettingsLook.Refused:
@@ -25,7 +27,16 @@ internal sealed class SettingsJob(SettingsInForce settings, EditPatience patienc
                     break;
             }
 
-            state.Settings(settings.Refused);
+            if (settings.NeedsRestart is { } sentence && sentence != needed)
+            {
+                Log.RestartNeeded(logger, sentence);
+            }
+
+            state.Settings(settings.Refused, settings.NeedsRestart);
+        }
+        catch (OperationCanceledException) when (life.ApplicationStopping.IsCancellationRequested)
+        {
+            // A stop waits for jobs; an edit under way is read by the next start.
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -54,6 +54,21 @@ public sealed class WorkRulesTests
     }
 
     [Fact]
+    public void A_line_against_two_hazards_names_both_and_not_needed_for_both_silences_it()
+    {
+        Graft graft = Bench.Graft("A-1", May.PlusDays(-12));
+        Advice shade = Assert.Single(Bench.Round(Summer(Hot), [graft], May).Advice, advice => advice.Action == WorkAction.Shade);
+        AlsoAgainst drying = Assert.Single(shade.AlsoAgainst);
+        Assert.Equal((Hazard.Heat, Hazard.Drying), (shade.Hazard!.Value, drying.Hazard));
+        Assert.Equal(["A-1"], drying.Grafts);
+        Round after = Bench.Round(Summer(Hot), [graft], May, request => request with
+        {
+            Said = [Answer(WorkAction.Shade, Hazard.Heat, May, SaidState.NotNeeded), Answer(WorkAction.Shade, Hazard.Drying, May, SaidState.NotNeeded) with { LastLevel = drying.Level }],
+        });
+        Assert.DoesNotContain(after.Advice, advice => advice.Action == WorkAction.Shade);
+    }
+
+    [Fact]
     public void Done_against_heat_silences_the_same_work_against_drying_whatever_the_order_of_the_ledger()
     {
         SaidBefore done = Answer(WorkAction.Shade, Hazard.Heat, May.PlusDays(-1), SaidState.Done);
@@ -103,7 +118,7 @@ public sealed class WorkRulesTests
         }
         else
         {
-            Assert.Equal(Level.Note, Assert.Single(round.Advice, advice => advice.Hazard == Hazard.Frost).Level);
+            Assert.Equal((WorkAction.Know, Level.Act), Assert.Single(round.Advice, advice => advice.Hazard == Hazard.Frost) is var lost ? (lost.Action, lost.Level) : default);
         }
     }
 
@@ -157,6 +172,47 @@ public sealed class WorkRulesTests
             {
                 Assert.False(reason is { Unit: "°C", With: { } with } && with >= reason.Threshold && reason.Without - with < 1, $"{high}: {reason}");
             }
+        }
+    }
+
+    // The worst day comes second: the first and the third are named each on its side of it.
+    [Fact]
+    public void Days_before_the_worst_are_needed_already_and_days_after_it_come_too()
+    {
+        SceneWeather weather = SceneWeather.At(Bench.North, May.PlusDays(-20), 31)
+            .On(May, Hot).On(May.PlusDays(1), Hot with { HighC = 37 }).On(May.PlusDays(2), Hot);
+        Advice shade = Assert.Single(Bench.Round(weather, [Bench.Graft("A-1", May.PlusDays(-12))], May).Advice, advice => advice.Action == WorkAction.Shade);
+        Assert.Contains("; needed already today; also Sun.", shade.Text, StringComparison.Ordinal);
+    }
+
+    // A level reached by the dose of a day, with no hour above it, must not be told as an hour above it.
+    [Fact]
+    public void Heat_that_adds_up_is_told_as_a_dose_and_heat_that_peaks_as_a_peak()
+    {
+        int doses = 0;
+        for (double high = 30; high <= 40; high += 0.5)
+        {
+            Round round = Bench.Round(Summer(Hot with { HighC = high, LowC = high - 14 }), [Bench.Graft("A-1", May.PlusDays(-50)) with { ShootM = 0.3 }], May);
+            foreach (Advice heat in round.Advice.Where(advice => advice.Hazard == Hazard.Heat))
+            {
+                bool dose = heat.Reasons[0].Without < heat.Reasons[0].Threshold;
+                doses += dose ? 1 : 0;
+                Assert.Equal(dose, heat.Why.StartsWith("No single hour passes ", StringComparison.Ordinal));
+            }
+        }
+
+        Assert.True(doses > 0, "No day was hot by its dose alone.");
+    }
+
+    // Paint is a layer of the sum like a sleeve, and nobody opens it by day.
+    [Fact]
+    public void No_remedy_opens_paint_by_day()
+    {
+        for (int high = 34; high <= 48; high += 2)
+        {
+            Graft old = Bench.Graft("A-1", May.PlusDays(-300)) with { ShootM = 0.6, Support = ShootSupport.Staked };
+            Round round = Bench.Round(SceneWeather.At(Bench.North, May.PlusDays(-320), 331).On(May, Hot with { HighC = high, LowC = high - 14 }), [old, old with { Label = "A-2", Cover = "whitewash" }], May);
+            Assert.DoesNotContain(round.Advice, advice => advice.Hazard == Hazard.Heat && (advice.Action == WorkAction.Whitewash || advice.Grafts.Contains("A-2")) && advice.Text.Contains("open", StringComparison.OrdinalIgnoreCase) && !advice.Text.Contains("sleeve", StringComparison.Ordinal));
         }
     }
 

@@ -8,6 +8,19 @@ namespace GraftWatch.Crash.Watching;
 public static class SlowRun
 {
     private const int MinutesBetween = 5, RowMinutes = 10;
+    // Young and old, of every kind of work, so that a letter has something to say in any season.
+    private static readonly (int DaysOld, string Cells)[] Grafts =
+    [
+        (6, "apple,whip-and-tongue,S,0.4,12,none,budding-strip,wax,0"),
+        (20, "pear,cleft,SW,1.2,40,paper,twine,paint,3"),
+        (34, "plum,bark,W,1.3,70,foil,twine,paint,9"),
+        (62, "sweet-cherry,splice,SE,0.9,14,none,rubber,wax,28"),
+        (95, "apricot,t-bud,S,0.6,16,none,none,none,42"),
+        (130, "fig,bark,S,0.7,28,film,raffia,wax,12"),
+        (240, "grape,cleft,E,0.3,30,none,raffia,none,60"),
+        (400, "apple,chip-bud,N,0.2,15,none,none,none,110"),
+    ];
+
     private static readonly TimeSpan Look = TimeSpan.FromSeconds(2);
 
     /// <summary>A letter that had to come has come by then, the longest absence of the mail server and the pause before the next try included.</summary>
@@ -53,8 +66,9 @@ public static class SlowRun
     private static async Task GiveGraftsAsync(string program, string folder, Reader reader)
     {
         string file = Path.Combine(folder, reader.Name + ".csv");
-        string made = Now().InUtc().Date.PlusDays(-20).ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
-        await File.WriteAllTextAsync(file, $"label,place,species,technique,made,aspect,height_m,diameter_mm,seal\nA-01,{reader.ZoneId},apple,whip-and-tongue,{made},S,0.4,12,wax\n");
+        LocalDate today = Now().InUtc().Date;
+        IEnumerable<string> rows = Grafts.Select((graft, index) => string.Create(CultureInfo.InvariantCulture, $"A-{index:00},{reader.ZoneId},{today.PlusDays(-graft.DaysOld):uuuu-MM-dd},{graft.Cells}"));
+        await File.WriteAllLinesAsync(file, ["label,place,made,species,technique,aspect,height_m,diameter_mm,cover,tie,seal,shoot_cm", .. rows]);
         using Process import = Process.Start(new ProcessStartInfo(program, ["import", file, "--grower", reader.Name, "--config", folder]) { RedirectStandardOutput = true, RedirectStandardError = true })!;
         string said = await import.StandardOutput.ReadToEndAsync() + await import.StandardError.ReadToEndAsync();
         await import.WaitForExitAsync();

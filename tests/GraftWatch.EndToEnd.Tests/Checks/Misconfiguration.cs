@@ -39,6 +39,9 @@ internal sealed record Misconfiguration(Func<CheckedInstallation, Task> Spoil, s
             "failed", 1, "mail.certificate_sha256", "another certificate", "write the new digest"),
         ["wrong password"] = new(i => SignInAsync(i, Password), "failed", 1, "mail.user", "does not let letters in", "GRAFTWATCH_MAIL_PASSWORD", "Correct user, or the password"),
         ["password missing"] = new(i => SignInAsync(i, null), "wrong", 2, "mail.password_file", "There is no mail password", "GRAFTWATCH_MAIL_PASSWORD"),
+        ["other machines let in and no public address"] = new(
+            At(i => i.Replace("listen = \"127.0.0.1:", "listen = \"0.0.0.0:")),
+            "look", 0, "page.public_address:", "lets other machines in", "works on this machine only", "Set public_address in [page]"),
         ["password in the file"] = new(At(i => i.Replace("[weather]\n", $"[weather]\n# password = \"{Password}\"\n")), "look", 0, "graftwatch.toml:", "looks like a secret", "environment variable or credential file"),
         ["unencrypted sign-in elsewhere"] = new(
             At(i =>

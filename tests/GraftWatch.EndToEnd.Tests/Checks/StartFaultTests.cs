@@ -151,7 +151,7 @@ public sealed class StartFaultTests : IDisposable
         await Task.Delay(TimeSpan.FromSeconds(3), Stop);
         Assert.False(serve.HasExited);
         serve.Kill();
-        Assert.Contains("Serving 1 growers", await messages, StringComparison.Ordinal);
+        Assert.Contains("Serving. Growers: 1.", await messages, StringComparison.Ordinal);
     }
 
     [Theory]

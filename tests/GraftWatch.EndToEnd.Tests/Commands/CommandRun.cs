@@ -1,5 +1,6 @@
 using System.Text;
 using GraftWatch.CommandLine;
+using GraftWatch.Serving.Clocks;
 using Microsoft.Extensions.Time.Testing;
 
 namespace GraftWatch.EndToEnd.Tests.Commands;
@@ -11,6 +12,8 @@ internal sealed class CommandRun : IDisposable
 
     internal FakeTimeProvider Clock { get; } = new(new DateTimeOffset(2026, 11, 1, 12, 0, 0, TimeSpan.Zero));
 
+    internal IClockWitness Witness { get; set; } = new TrustingWitness();
+
     internal string Results { get; private set; } = string.Empty;
 
     internal string Messages { get; private set; } = string.Empty;
@@ -19,7 +22,7 @@ internal sealed class CommandRun : IDisposable
     {
         using var results = new StringWriter();
         using var messages = new StringWriter();
-        int code = await GraftWatchCommand.RunAsync(arguments, new Terminal(results, messages, Clock, Folder), TestContext.Current.CancellationToken);
+        int code = await GraftWatchCommand.RunAsync(arguments, new Terminal(results, messages, Clock, Folder) { WitnessOf = _ => Witness }, TestContext.Current.CancellationToken);
         Results = results.ToString().ReplaceLineEndings("\n");
         Messages = messages.ToString().ReplaceLineEndings("\n");
         return code;

@@ -99,7 +99,7 @@ public sealed class NoGrowersTests : IDisposable
         string folder = Path.Combine(run.Folder, "config");
         await using ServeProcess serve = ServeProcess.Start(folder, string.Create(CultureInfo.InvariantCulture, $"127.0.0.1:{watch}"), listen: string.Create(CultureInfo.InvariantCulture, $"127.0.0.1:{pages}"));
         using var http = new HttpClient { Timeout = Limit };
-        await serve.SaysAsync("Serving 0 growers at 0 places", Limit);
+        await serve.SaysAsync("Serving. Growers: 0. Places: 0.", Limit);
         Assert.Equal("ready", (await AskAsync(http, $"http://127.0.0.1:{watch}/ready", "ready")).Trim());
         using HttpResponseMessage page = await http.GetAsync(new Uri($"http://127.0.0.1:{pages}/"), TestContext.Current.CancellationToken);
         Assert.Equal(HttpStatusCode.OK, page.StatusCode);

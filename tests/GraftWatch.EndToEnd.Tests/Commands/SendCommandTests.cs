@@ -2,6 +2,7 @@ using System.Globalization;
 using GraftWatch.Records;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Serving;
+using GraftWatch.Serving.Clocks;
 using GraftWatch.Testing;
 using GraftWatch.Testing.Mail;
 using NodaTime;
@@ -100,6 +101,31 @@ public sealed class SendCommandTests : IDisposable
         Assert.Empty(mail.Received);
     }
 
+    // As the daemon holds its letters: a clock set back, and one that leapt while nobody can say whether it is right.
+    [Theory]
+    [InlineData(-3, true, "is already noted (the test says so)")]
+    [InlineData(-3, false, "is already noted (the test says so)")]
+    [InlineData(30, false, "far ahead of 2026-05-12")]
+    public async Task By_a_clock_in_doubt_nothing_is_sealed_or_sent_and_that_is_said(int hours, bool isDenied, string words)
+    {
+        Assert.Equal(1, await SendAsync("2026-05-13"));
+        await using LoopbackMailServer mail = LoopbackMailServer.Start(new LoopbackMailOptions { Port = port });
+        run.Clock.AdjustTime(run.Clock.GetUtcNow().AddHours(hours));
+        run.Witness = new Serving.ServeHarness.SaidOfClock { Verdict = isDenied ? ClockVerdict.Wrong : ClockVerdict.NoAnswer };
+        Assert.Equal(1, await SendAsync());
+        Assert.Contains("Nothing is sent. The clock is not to be trusted: it says 2026-05-1", run.Messages, StringComparison.Ordinal);
+        Assert.Contains(words, run.Messages, StringComparison.Ordinal);
+        Assert.Empty(mail.Received);
+        await using (SqliteStore store = await OpenAsync())
+        {
+            Assert.Null(await store.Ledger.FindAsync(Slot, TestContext.Current.CancellationToken));
+        }
+
+        run.Witness = new Serving.ServeHarness.SaidOfClock();
+        Assert.Equal(0, await SendAsync());
+        Assert.Single(mail.Received);
+    }
+
     [Fact]
     public async Task A_letter_that_goes_by_several_channels_is_sealed_for_all_of_them()
     {
@@ -123,7 +149,7 @@ public sealed class SendCommandTests : IDisposable
 
     private Instant Now => Instant.FromDateTimeOffset(run.Clock.GetUtcNow());
 
-    private Task<int> SendAsync() => run.RunAsync("round", "--weather", Path.Combine(Demo, "weather.json"), "--date", "2026-05-12", "--send");
+    private Task<int> SendAsync(string date = "2026-05-12") => run.RunAsync("round", "--weather", Path.Combine(Demo, "weather.json"), "--date", date, "--send");
 
     private async Task<LedgerEntry> EntryAsync()
     {

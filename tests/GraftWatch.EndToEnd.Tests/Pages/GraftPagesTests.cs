@@ -1,12 +1,13 @@
 using System.Net;
 using System.Text;
+using System.Text.RegularExpressions;
 using System.Xml.Linq;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Records.Register;
 
 namespace GraftWatch.EndToEnd.Tests.Pages;
 
-public sealed class GraftPagesTests
+public sealed partial class GraftPagesTests
 {
     private const string Hostile = "label,block,row,tree,species,technique,made,notes\n\"<b>B</b>-1\",\"<i>x\",1,1,apple,cleft,2026-04-01,\"<script>alert(1)</script> & \"\"quotes\"\"\"\n";
 
@@ -79,6 +80,26 @@ public sealed class GraftPagesTests
         Assert.DoesNotContain(picture.DescendantsAndSelf().Attributes(), attribute => attribute.Name.LocalName is "style" or "fill" or "stroke");
         Assert.All(picture.Elements(ns + "path").Where(path => ((string?)path.Attribute("class"))?.StartsWith("line ", StringComparison.Ordinal) == true && path.Attribute("d")!.Value.Length > 30), path => Assert.DoesNotContain("NaN", path.Attribute("d")!.Value, StringComparison.Ordinal));
     }
+
+    [Theory]
+    [InlineData("en", new[] { "Urgent", "Today", "Due soon", "Worth knowing" })]
+    [InlineData("de", new[] { "Dringend", "Heute", "Bald fällig", "Gut zu wissen" })]
+    public async Task What_is_said_of_a_graft_is_headed_in_readable_words(string language, string[] words)
+    {
+        await using GrowerRig rig = await GrowerRig.StartAsync(language: language);
+        var seen = new HashSet<string>(StringComparer.Ordinal);
+        foreach (Graft graft in (await rig.GraftsAsync()).Take(12))
+        {
+            Shown one = await rig.Browser.OpenAsync("/grafts/one?label=" + Uri.EscapeDataString(graft.Label));
+            seen.UnionWith(PressingWords().Matches(one.Text).Select(match => WebUtility.HtmlDecode(match.Groups[1].Value)));
+        }
+
+        Assert.True(seen.Count > 1, string.Join(", ", seen));
+        Assert.Subset(words.ToHashSet(StringComparer.Ordinal), seen);
+    }
+
+    [GeneratedRegex("<p class=\"pressing\">([^<]*)</p>")]
+    private static partial Regex PressingWords();
 
     [Fact]
     public async Task One_graft_is_added_with_the_defaults_of_the_register()

@@ -59,7 +59,7 @@ public sealed class OperatorLetterTests
     {
         await using SiteHarness site = await SiteHarness.StartAsync();
         await FillAsync(site, 4);
-        await site.Store.House.TidyAsync(Day, Retention.Usual, default);
+        await site.Store.House.TidyAsync(Day, Retention.Usual, [], default);
         ShelvedLetter letter = (await site.Store.Shelf.LoadAsync(new ShelfWish { State = ShelfState.TooLate }, 1, default))[0];
         using Browser runs = await site.SignInAsync(SiteHarness.Operator);
         Shown shown = await runs.OpenAsync("/operator/letters/" + letter.Id.ToString(CultureInfo.InvariantCulture));

@@ -69,7 +69,7 @@ internal sealed class ServeHarness : IAsyncDisposable
     }
 
     /// <summary>Starts the daemon, or starts it again.</summary>
-    internal async Task StartAsync(bool listen = false)
+    internal async Task StartAsync(bool listen = false, string at = "127.0.0.1:0")
     {
         SettingsInForce settings = SettingsInForce.Load(folder, out IReadOnlyList<string> faults) ?? throw new InvalidOperationException(string.Join('\n', faults));
         store = await SqliteStore.OpenAsync(ServeSettings.StorePath(settings.Current.Installation), new SqliteStoreOptions { Clock = Clock }, default);
@@ -81,7 +81,7 @@ internal sealed class ServeHarness : IAsyncDisposable
             Clock = Clock,
             Environment = name => Secrets.GetValueOrDefault(name),
             Witness = Witness,
-            Listen = listen ? "127.0.0.1:0" : null,
+            Listen = listen ? at : null,
             Watch = listen ? "127.0.0.1:0" : null,
             Sources = setup => setup with { MetNorwayAddress = new Uri(Weather.Urls[0]) },
             Logging = logging => logging.SetMinimumLevel(LogLevel.Information).AddFilter("System.Net.Http", LogLevel.Warning).AddFilter("Quartz", LogLevel.Warning).AddProvider(new Collector(log)),

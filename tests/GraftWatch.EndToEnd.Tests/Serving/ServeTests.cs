@@ -1,3 +1,5 @@
+using GraftWatch.Checks;
+using GraftWatch.CommandLine;
 using GraftWatch.Rounds.Ports;
 using GraftWatch.Testing.Mail;
 using MimeKit;
@@ -169,6 +171,55 @@ public sealed class ServeTests
         ReceivedLetter letter = await serve.LetterAsync(1);
         Assert.Contains("An edit of the settings was refused", letter.Parse().TextBody!.ReplaceLineEndings(" "), StringComparison.Ordinal);
         Assert.Contains(serve.Report.Troubles, trouble => trouble.StartsWith("an edit of the settings was refused", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task An_edit_that_waits_for_a_restart_is_told_once_by_the_log_by_ready_and_by_check_until_it_is_put_back()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync(listen: true);
+        using var http = new HttpClient();
+        var ready = new Uri(serve.Watch, "/ready");
+        string file = Path.Combine(serve.Folder, "graftwatch.toml");
+        string before = await File.ReadAllTextAsync(file, TestContext.Current.CancellationToken);
+        await File.WriteAllTextAsync(file, before.Replace("host = \"127.0.0.1\"", "host = \"mail.sorrelbank.example\"", StringComparison.Ordinal), TestContext.Current.CancellationToken);
+        await serve.AdvanceAsync(3);
+        Assert.Matches(@"mail\.host was changed at line \d+ of .*graftwatch\.toml; restart graftwatch to use it", await (await http.GetAsync(ready, TestContext.Current.CancellationToken)).Content.ReadAsStringAsync(TestContext.Current.CancellationToken));
+        Assert.Single(serve.LogLines, line => line.Contains("wait for a restart", StringComparison.Ordinal));
+
+        CheckScope scope = new(Terminal.OfProcess(), serve.Folder, new CheckSurroundings { Watch = serve.Watch });
+        List<CheckLine> lines = [];
+        await foreach (CheckLine line in new SettingsCheck().RunAsync(scope, TestContext.Current.CancellationToken))
+        {
+            lines.Add(line);
+        }
+
+        Assert.Contains(lines, line => line.Verdict == CheckVerdict.Look && line.What.Contains("mail.host was changed", StringComparison.Ordinal));
+        await File.WriteAllTextAsync(file, before, TestContext.Current.CancellationToken);
+        await serve.AdvanceAsync(3);
+        Assert.DoesNotContain("restart", await (await http.GetAsync(ready, TestContext.Current.CancellationToken)).Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("0.0.0.0:0", 1)]
+    [InlineData("[::]:0", 1)]
+    [InlineData("127.0.0.1:0", 0)]
+    public async Task Pages_that_let_other_machines_in_and_have_no_public_address_are_warned_of_once_at_the_start(string listen, int warnings)
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync(listen: true, at: listen);
+        Assert.Equal(warnings, serve.LogLines.Count(line => line.Contains("NoPublicAddress", StringComparison.Ordinal) || line.Contains("Set page.public_address", StringComparison.Ordinal)));
+    }
+
+    // The clock stands still here: the look at the edit waits for it for ever, and the program must not wait for the look.
+    [Fact]
+    public async Task A_stop_does_not_wait_for_an_edit_under_way()
+    {
+        await using ServeHarness serve = ServeHarness.Prepare(BeforeTheLetter);
+        await serve.StartAsync();
+        serve.WriteBrokenSettings();
+        await serve.AdvanceAsync(0.5);
+        await serve.StopAsync().WaitAsync(GraftWatchCommand.LongestStop / 2, TestContext.Current.CancellationToken);
     }
 
     [Fact]

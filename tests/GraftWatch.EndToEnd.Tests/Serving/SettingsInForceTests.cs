@@ -68,6 +68,87 @@ public sealed class SettingsInForceTests : IDisposable
         Assert.Empty(settings.Changes);
     }
 
+    [Fact]
+    public void What_is_read_once_at_the_start_is_told_with_its_line_and_not_called_in_force()
+    {
+        File.WriteAllText(PathOf("graftwatch.toml"), Smallest("mail.example.org", "127.0.0.1:8620"));
+        SettingsInForce settings = Load();
+        Assert.Null(settings.NeedsRestart);
+        Edit(settings, Smallest("other.example.org", "127.0.0.1:8620"), 0);
+        Assert.Equal($"mail.host was changed at line 14 of {PathOf("graftwatch.toml")}; restart graftwatch to use it", settings.NeedsRestart);
+        Assert.Empty(settings.Changes);
+        Assert.Equal("mail.example.org", settings.Current.Installation.Mail!.Host);
+
+        Edit(settings, Smallest("other.example.org", "127.0.0.1:8630", "subscriptions = true\n[weather]\nsources = [\"met-norway\"]\ncontact = \"ada@example.org\"\n"), 60);
+        Assert.Equal($"mail.host (line 14), page.listen (line 18), weather.sources (line 21), weather.contact (line 22) were changed in {PathOf("graftwatch.toml")}; restart graftwatch to use them", settings.NeedsRestart);
+        Assert.Equal("page.subscriptions: false → true", Assert.Single(settings.Changes));
+        Assert.True(settings.Current.Installation.Page.Subscriptions);
+
+        Edit(settings, Smallest("mail.example.org", "127.0.0.1:8620"), 120);
+        Assert.Null(settings.NeedsRestart);
+        Assert.Equal("page.subscriptions: true → false", Assert.Single(settings.Changes));
+    }
+
+    [Fact]
+    public void A_new_place_with_its_own_weather_service_is_in_force_and_its_service_waits_for_a_restart()
+    {
+        File.WriteAllText(PathOf("graftwatch.toml"), Smallest("mail.example.org", "127.0.0.1:8620"));
+        SettingsInForce settings = Load();
+        Edit(settings, Smallest("mail.example.org", "127.0.0.1:8620", """
+
+            [[place]]
+            name = "Dell. No. 2"
+            latitude = 59
+            longitude = 10
+            elevation = "12 m"
+            zone = "Europe/Oslo"
+            sources = ["open-meteo"]
+
+            """), 0);
+        Assert.Equal(2, settings.Current.Installation.Places.Count);
+        Assert.StartsWith("place.Dell. No. 2.sources was changed at line 26 of ", settings.NeedsRestart, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Where_the_command_line_says_where_to_listen_a_change_of_listen_waits_for_nothing()
+    {
+        File.WriteAllText(PathOf("graftwatch.toml"), Smallest("mail.example.org", "127.0.0.1:8620"));
+        SettingsInForce settings = Load();
+        settings.ListensAsTold = true;
+        Edit(settings, Smallest("mail.example.org", "127.0.0.1:8630"), 0);
+        Assert.Null(settings.NeedsRestart);
+    }
+
+    private void Edit(SettingsInForce settings, string text, int atSeconds)
+    {
+        File.WriteAllText(PathOf("graftwatch.toml"), text);
+        Instant at = Start + Duration.FromSeconds(atSeconds);
+        settings.Look(at);
+        Assert.Equal(SettingsLook.TakenOver, settings.Look(at + Duration.FromSeconds(16)));
+    }
+
+    private static string Smallest(string host, string listen, string more = "") => $$"""
+        [[place]]
+        name = "Home orchard"
+        latitude = 51
+        longitude = 7
+        elevation = "120 m"
+        zone = "Europe/Berlin"
+
+        [[grower]]
+        name = "Ada"
+        address = "ada@example.org"
+
+        [mail]
+        from = "graftwatch@example.org"
+        host = "{{host}}"
+        security = "tls"
+
+        [page]
+        listen = "{{listen}}"
+        {{more}}
+        """;
+
     private SettingsInForce Load()
     {
         SettingsInForce? settings = SettingsInForce.Load(folder, out IReadOnlyList<string> faults);

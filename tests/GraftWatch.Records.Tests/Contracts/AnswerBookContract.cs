@@ -80,6 +80,52 @@ public abstract class AnswerBookContract : StoreContract
         Assert.NotNull(Assert.Single(await Store.Answers.LoadAnswersAsync(Sample.Grower, At, Stop)).UndoneAt);
     }
 
+    // One line shades against heat and drying; by link it is known only as the letter left it in the store.
+    [Theory]
+    [InlineData(SaidState.NotNeeded, true)]
+    [InlineData(SaidState.NotNeeded, false)]
+    [InlineData(SaidState.Done, true)]
+    [InlineData(SaidState.PutOff, false)]
+    public async Task An_answer_to_a_line_against_two_hazards_holds_for_both_and_is_taken_back_from_both(SaidState state, bool byLink)
+    {
+        Advice line = ShadeAgainstTwo();
+        await Store.Said.SealAsync(Sample.Letter(), [.. SaidLine.Of(line, line.Grafts, Sample.Day)], Stop);
+        SaidAdvice kept = (await Store.SaidAdvice.FindAsync(Sample.Grower, line.Id, Stop))!;
+        Assert.Equal(["A", "B"], kept.Grafts);
+        Instant at = kept.SaidAt + Duration.FromHours(1);
+        var work = new WorkAnswers(Store.Answers, Words);
+        long id = (await work.AnswerAsync(Ada, byLink ? kept.ToAdvice() : line, ["A", "B"], state, Handbook, at, Stop))!.Value;
+        Assert.Equal(["A Drying", "A Heat", "B Heat"], await InStateAsync(state));
+        SaidAnswer answer = Assert.Single(await Store.Answers.LoadAnswersAsync(Sample.Grower, at, Stop)).Answer;
+        Assert.Equal((Hazard.Heat, Hazard.Drying), (answer.Hazard!.Value, Assert.Single(answer.AlsoAgainst)));
+        Assert.Equal(["A", "B"], answer.Grafts);
+        Assert.Equal(UndoOutcome.Undone, await work.UndoAsync(Ada, id, at + Duration.FromMinutes(1), Stop));
+        Assert.Equal(["A Drying", "A Heat", "B Heat"], await InStateAsync(SaidState.Open));
+    }
+
+    [Fact]
+    public async Task Taking_back_an_answer_about_one_graft_leaves_what_was_answered_at_the_same_instant_about_another()
+    {
+        SaidAnswer tied = new(WorkAction.Stake, Hazard.Wind, ["A"], SaidState.Done, null, At, new LocalDate(2026, 5, 14));
+        long first = await Store.Answers.AnswerAsync(Sample.Grower, tied, [], new LocalDate(2026, 5, 14), Stop);
+        await Store.Answers.AnswerAsync(Sample.Grower, tied with { Grafts = ["B"] }, [], new LocalDate(2026, 5, 14), Stop);
+        await Store.Answers.AnswerAsync(Sample.Grower, tied with { Grafts = ["C"], Hazard = Hazard.Heat }, [], new LocalDate(2026, 5, 14), Stop);
+        Assert.Equal(UndoOutcome.Undone, await Store.Answers.UndoAsync(Sample.Grower, first, At, Stop));
+        Assert.Equal(
+            ["C True", "B True", "A False"],
+            (await Store.Answers.LoadAnswersAsync(Sample.Grower, At, Stop)).Select(noted => $"{Assert.Single(noted.Answer.Grafts)} {noted.UndoneAt is null}"));
+    }
+
+    [Fact]
+    public async Task Work_that_is_told_as_done_closes_every_hazard_it_was_asked_for()
+    {
+        Advice line = ShadeAgainstTwo();
+        await Store.Said.SealAsync(Sample.Letter(), [.. SaidLine.Of(line, line.Grafts, Sample.Day)], Stop);
+        Instant now = Sample.Letter().SealedAt + Duration.FromHours(1);
+        await new NotedWork(Store.Register, Store.Answers, Store.Said).AnswerAsync(Ada, "A", WorkAction.Shade, now, now, Stop);
+        Assert.Equal(["A Drying", "A Heat"], await InStateAsync(SaidState.Done));
+    }
+
     [Fact]
     public async Task An_answer_whose_traces_the_store_does_not_take_is_not_kept_either()
     {
@@ -134,6 +180,18 @@ public abstract class AnswerBookContract : StoreContract
         Why = "It would cut in.",
         Place = "Larkhollow",
     };
+
+    private static Advice ShadeAgainstTwo() => TieOff("A", "B") with
+    {
+        Id = "shade-heat-01",
+        Action = WorkAction.Shade,
+        Hazard = Hazard.Heat,
+        AlsoAgainst = [new AlsoAgainst(Hazard.Drying, Level.Act, ["A"])],
+        Text = "Shade them.",
+    };
+
+    private async Task<string[]> InStateAsync(SaidState state) =>
+        [.. (await Store.Register.LoadSaidAsync(Sample.Grower, Stop)).Where(said => said.State == state).Select(said => $"{said.Graft} {said.Hazard}").Order(StringComparer.Ordinal)];
 
     private static string Words(Observation note) => ObservationWords.Of(note.Kind, note.Value, note.Words);
 

@@ -56,7 +56,7 @@ public abstract class ArchiveContract : StoreContract
         await Store.Ledger.SealAsync(Sample.Letter(next, 2), Stop);
         await Store.Ledger.RecordTryAsync(next, DeliveryResult.Accepted("250"), Later, Stop);
         long size = (await Store.Ledger.FindAsync(Sample.Slot(), Stop))!.Letter.Bytes.Length;
-        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(90), Housekeeping.Retention.Usual, Stop)).LetGo);
+        Assert.Equal(1, (await Store.House.TidyAsync(Sample.Day.PlusDays(90), Housekeeping.Retention.Usual, [], Stop)).LetGo);
         byte[] first = await ExportAsync("a.json");
         await using StoreRig otherRig = await MakeRigAsync();
         RecordsStore other = await otherRig.OpenAsync();

@@ -116,6 +116,45 @@ public abstract class BookContract : StoreContract
     }
 
     [Fact]
+    public async Task What_is_saved_beside_joining_never_makes_a_second_of_one_name()
+    {
+        Joining ada = Joining("Ada", "ada@example.org", "Hill");
+        await Task.WhenAll(
+            [Store.Book.JoinAsync(ada, Stop), .. Enumerable.Range(0, 8).SelectMany(i => (Task[])
+            [
+                Store.Book.SaveGrowerAsync(ada.Grower with { Name = i % 2 == 0 ? "ADA" : "ada" }, Stop),
+                Store.Book.SavePlaceAsync(ada.Place! with { Name = i % 2 == 0 ? "HILL" : "hill" }, Stop),
+            ])]);
+        await ReopenAsync();
+        Assert.Single(await Store.Book.LoadGrowersAsync(Stop));
+        Assert.Single(await Store.Book.LoadPlacesAsync(Stop));
+    }
+
+    // Somebody who was struck out of graftwatch.toml left letters, grafts and notes under their name.
+    [Fact]
+    public async Task The_name_of_somebody_who_left_letters_is_only_for_whoever_read_them()
+    {
+        await Store.Ledger.SealAsync(Sample.Letter(), Stop);
+        string reader = Sample.Letter().Recipient;
+        Assert.Equal(JoinOutcome.NameTaken, await Store.Book.JoinAsync(Joining(Sample.Grower, "stranger@example.org", "Hill"), Stop));
+        Assert.Equal(JoinOutcome.NameTaken, await Store.Book.JoinAsync(Joining(Sample.Grower.ToUpperInvariant(), "stranger@example.org", "Hill"), Stop));
+        Assert.Empty(await Store.Book.LoadGrowersAsync(Stop));
+        Assert.Equal(JoinOutcome.Joined, await Store.Book.JoinAsync(Joining(Sample.Grower, reader.ToUpperInvariant(), "Hill"), Stop));
+    }
+
+    [Fact]
+    public async Task A_name_that_holds_grafts_and_no_letter_is_nobodys_to_take_and_an_empty_one_is()
+    {
+        await FilledStore.FillAsync(Store, Stop);
+        IReadOnlyList<Graft> grafts = await Store.Register.LoadGraftsAsync(Sample.Grower, Stop);
+        await Store.Keeper.ReplaceGraftsAsync("Cy", grafts, Stop);
+        Assert.Equal(JoinOutcome.NameTaken, await Store.Book.JoinAsync(Joining("Cy", "cy@example.org", "Brook"), Stop));
+        await Store.Keeper.ReplaceGraftsAsync("Cy", [], Stop);
+        Assert.Equal(JoinOutcome.Joined, await Store.Book.JoinAsync(Joining("Cy", "cy@example.org", "Brook"), Stop));
+        Assert.Equal(JoinOutcome.NameTaken, await Store.Book.JoinAsync(Joining(LetterSlot.OperatorName, "di@example.org", "Dell"), Stop));
+    }
+
+    [Fact]
     public async Task Of_those_who_join_at_once_under_one_name_one_is_in_and_no_place_of_the_others_stays()
     {
         JoinOutcome[] outcomes = await Task.WhenAll(Enumerable.Range(0, 8).Select(i => Store.Book.JoinAsync(Joining("Ada", $"ada{i}@example.org", $"Hill {i}"), Stop)));

@@ -203,10 +203,10 @@ public sealed class SqliteStoreTests : IAsyncLifetime
             Run("DROP TRIGGER letter_lets_go_once; UPDATE letter SET bytes = (SELECT b.bytes FROM letter_bytes b WHERE b.letter_id = id); DROP TRIGGER letter_bytes_go_when_let_go; DELETE FROM letter_bytes");
         }
 
-        await store.House.TidyAsync(Sample.Day, Housekeeping.Retention.Usual, Stop);
+        await store.House.TidyAsync(Sample.Day, Housekeeping.Retention.Usual, [], Stop);
         long before = new FileInfo(store.Path).Length;
         Assert.InRange(before, Letters * Size, long.MaxValue);
-        Assert.Equal(Letters - 1, (await store.House.TidyAsync(Sample.Day.PlusDays(300), Housekeeping.Retention.Usual, Stop)).LetGo);
+        Assert.Equal(Letters - 1, (await store.House.TidyAsync(Sample.Day.PlusDays(300), Housekeeping.Retention.Usual, [], Stop)).LetGo);
         Assert.InRange(new FileInfo(store.Path).Length, 1, before / 15);
         Assert.Null(await store.File.FindDamageAsync(thorough: true, Stop));
     }
@@ -218,7 +218,7 @@ public sealed class SqliteStoreTests : IAsyncLifetime
         const int Size = 400_000;
         await using SqliteStore store = await OpenAsync();
         await store.Ledger.SealAsync(Sample.Letter() with { Bytes = new byte[Size] }, Stop);
-        await store.House.TidyAsync(Sample.Day, Housekeeping.Retention.Usual, Stop);
+        await store.House.TidyAsync(Sample.Day, Housekeeping.Retention.Usual, [], Stop);
         Assert.Equal(0, new FileInfo(store.Path + "-wal").Length);
         await store.Ledger.RecordTryAsync(Sample.Slot(), Rounds.Ports.DeliveryResult.Accepted("250"), Sample.Morning, Stop);
         Assert.InRange(new FileInfo(store.Path + "-wal").Length, 1, Size / 10);

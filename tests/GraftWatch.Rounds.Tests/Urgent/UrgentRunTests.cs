@@ -99,6 +99,47 @@ public sealed class UrgentRunTests
         Assert.Equal("nothing new is urgent", (await NothingAsync(rig.At(20))).Why);
     }
 
+    // A forecast that turns at a quarter past midnight: the eve is over, and the cover goes on at once.
+    [Theory]
+    [InlineData(0, 15, WorkAction.FrostCover)]
+    [InlineData(4, 20, WorkAction.Know)]
+    public async Task A_frost_of_the_same_night_is_written_though_its_eve_is_over(int hour, int minute, WorkAction action)
+    {
+        var cold = new UrgentRig(May, leafed: true);
+        await cold.LetterAsync(cold.At(5, 30));
+        await cold.TurnsAsync(cold.At(hour, minute, later: 1), (1, UrgentRig.FrostNight with { LowC = -3 }));
+        Assert.IsType<UrgentOutcome.Sealed>(await cold.LookAsync(cold.At(hour, minute, later: 1)));
+        Assert.Equal((action, Hazard.Frost), Assert.Single(cold.Composed[^1].Advice) is var line ? (line.Action, line.Hazard) : default);
+    }
+
+    [Theory]
+    [InlineData(0, 15, true)]
+    [InlineData(4, 20, false)]
+    public async Task Nobody_is_woken_for_a_frost_that_cannot_be_helped_any_more(int hour, int minute, bool woken)
+    {
+        var cold = new UrgentRig(May, leafed: true);
+        cold.Grower = cold.Grower with { Wishes = Night };
+        await cold.LetterAsync(cold.At(5, 30));
+        await cold.TurnsAsync(cold.At(hour, minute, later: 1), (1, UrgentRig.FrostNight with { LowC = -3 }));
+        Assert.Equal(woken, await cold.LookAsync(cold.At(hour, minute, later: 1)) is UrgentOutcome.Sealed);
+    }
+
+    [Fact]
+    public async Task A_note_lists_the_grafts_that_are_new_and_counts_those_told_of()
+    {
+        var cold = new UrgentRig(May, leafed: true);
+        await cold.TurnsAsync(cold.At(5), (1, UrgentRig.FrostNight with { LowC = -3 }));
+        await cold.LetterAsync(cold.At(5, 30));
+        Assert.Equal(["A"], Assert.Single(cold.Composed[^1].Advice, advice => advice.Level == Level.Urgent).Grafts);
+        cold.AddGraft("B", leafed: true);
+        Assert.IsType<UrgentOutcome.Sealed>(await cold.LookAsync(cold.At(16)));
+        Advice line = Assert.Single(cold.Composed[^1].Advice);
+        Assert.Equal((1, 1), (line.Unions, line.ToldUnions));
+        Assert.Equal(["B"], line.Grafts);
+        Assert.DoesNotContain("2 unions", line.Text, StringComparison.Ordinal);
+        Assert.Equal(["B"], cold.Ledger.Said[^1].Select(said => said.Graft));
+    }
+
     [Fact]
     public async Task A_grower_who_wants_no_notes_gets_none()
     {

@@ -34,7 +34,7 @@ internal sealed class PlacePages(FirstStartDesk desk, PlaceFinder finder) : IPag
         html.FaultSummary(page, form);
         html.Form(page, Path, () =>
         {
-            PlaceFinder.Write(html, page, form, look);
+            PlaceFinder.Write(html, page, form, look, Path);
             html.TextField(form, "where", page.Say("operator.where"), new FieldLook(page.Say("operator.where-how"), IsRequired: true, Limit: 2000));
             html.Leaf("button", page.Say("first.locate"), ("type", "button"), ("class", "second"), ("data-locate", string.Empty), ("data-locate-failed", page.Say("first.locate-failed")), ("hidden", string.Empty));
             html.TextField(form, "elevation", page.Say("operator.elevation"), new FieldLook(page.Say("operator.elevation-how"), InputMode: "decimal", Limit: 8));

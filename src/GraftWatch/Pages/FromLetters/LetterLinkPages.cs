@@ -106,8 +106,7 @@ internal sealed class LetterLinkPages(LetterLinks links, RecordsStore store, Gro
         SaidAdvice advice = read.Advice!;
         IReadOnlyList<NotedAnswer> given = await store.Answers.LoadAnswersAsync(read.Grower.Name, advice.SaidAt, page.Stopped).ConfigureAwait(false);
         return given.FirstOrDefault(noted => noted.UndoneAt is null
-            && noted.Answer.Action == advice.Action
-            && noted.Answer.Hazard == advice.Hazard
+            && noted.Answer.Answers(advice.Action, advice.Hazard)
             && !advice.Grafts.Except(noted.Answer.Grafts, StringComparer.Ordinal).Any());
     }
 

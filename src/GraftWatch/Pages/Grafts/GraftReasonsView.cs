@@ -2,6 +2,7 @@ using System.Globalization;
 using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Explaining;
 using GraftWatch.Aftercare.Thresholds;
+using GraftWatch.Letters.Outline;
 using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Rendering;
 using GraftWatch.Pages.Routing;
@@ -22,7 +23,7 @@ internal static class GraftReasonsView
 
         var days = new Days(page.Language, one.Hours?.Place.Zone ?? page.Grower.Zone);
         html.Leaf("h2", page.Say("graft.said"));
-        Said(html, page, reasons);
+        Said(html, page, one, reasons);
         html.Leaf("h2", page.Say("graft.hazards"));
         using (html.In("dl"))
         {
@@ -53,7 +54,7 @@ internal static class GraftReasonsView
         }
     }
 
-    private static void Said(Html html, PageContext page, GraftReasons reasons)
+    private static void Said(Html html, PageContext page, OneGraft one, GraftReasons reasons)
     {
         if (reasons.Said.Count == 0)
         {
@@ -63,9 +64,10 @@ internal static class GraftReasonsView
 
         foreach (Advice advice in reasons.Said)
         {
-            using (html.In("article", ("class", "line " + (advice.Level == Level.Urgent ? "urgent" : advice.Level == Level.Act ? "for-today" : "know"))))
+            Pressing pressing = LetterOutline.PressingOf(advice, one.Request.Date, one.Hours?.Place.Zone ?? page.Grower.Zone);
+            using (html.In("article", ("class", "line " + LineView.ClassOf(pressing))))
             {
-                html.Leaf("p", page.Of(advice.Level), ("class", "pressing"));
+                html.Leaf("p", page.Of(pressing), ("class", "pressing"));
                 html.Leaf("h3", advice.Text, ("lang", page.English()));
                 html.Leaf("p", advice.Why, ("lang", page.English()));
                 if (advice.OpenSince is { } since)

@@ -40,7 +40,7 @@ internal sealed class NewGrowerPages(GrowersInForce growers, RecordsStore store,
             using (html.In("fieldset"))
             {
                 html.Leaf("legend", page.Say("operator.new-place"));
-                PlaceFinder.Write(html, page, form, look);
+                PlaceFinder.Write(html, page, form, look, "/operator/growers/new");
                 html.TextField(form, "place", page.Say("operator.place-name"), new FieldLook(Limit: 60));
                 html.TextField(form, "where", page.Say("operator.where"), new FieldLook(page.Say("operator.where-how"), Limit: 2000));
                 html.TextField(form, "elevation", page.Say("operator.elevation"), new FieldLook(page.Say("operator.elevation-how"), InputMode: "decimal", Limit: 8));

@@ -45,9 +45,15 @@ internal sealed class SettingsPages(SettingsInForce settings) : IPageGroup
 
     private void Refused(Html html, PageContext page)
     {
+        if (settings.NeedsRestart is { } waits)
+        {
+            html.Leaf("p", page.Say("operator.settings-wait"), ("class", "alarm"));
+            html.Leaf("p", waits + ".", ("lang", "en"));
+        }
+
         if (settings.Refused.Count == 0)
         {
-            html.Paragraph(page.Say("operator.settings-right"), "lead");
+            html.Paragraph(page.Say(settings.NeedsRestart is null ? "operator.settings-right" : "operator.settings-right-part"), "lead");
             return;
         }
 

@@ -40,16 +40,17 @@ internal static class PlaceFields
     /// <param name="html">The page.</param>
     /// <param name="page">The request.</param>
     /// <param name="form">The form.</param>
+    /// <param name="path">Where the form is sent.</param>
     /// <param name="mayRename">Whether the name of the place is among them.</param>
     /// <param name="look">What a search by name came to; null without one.</param>
-    internal static void Write(Html html, PageContext page, PageForm form, bool mayRename, PlaceLook? look = null)
+    internal static void Write(Html html, PageContext page, PageForm form, string path, bool mayRename, PlaceLook? look = null)
     {
         if (mayRename)
         {
             html.TextField(form, "place", page.Say("place.name"), new FieldLook(page.Say("place.name-how"), IsRequired: true, Limit: 60));
         }
 
-        PlaceFinder.Write(html, page, form, look);
+        PlaceFinder.Write(html, page, form, look, path);
         html.TextField(form, "where", page.Say("place.where"), new FieldLook(page.Say("place.where-how"), IsRequired: true, Limit: 2000));
         html.Leaf("button", page.Say("place.locate"), ("type", "button"), ("class", "second"), ("data-locate", string.Empty), ("data-locate-failed", page.Say("place.locate-failed")), ("hidden", string.Empty));
         html.TextField(form, "elevation", page.Say("place.elevation"), new FieldLook(page.Say("place.elevation-how"), IsRequired: true, Limit: 12));

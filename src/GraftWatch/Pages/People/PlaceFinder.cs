@@ -13,6 +13,7 @@ internal sealed class PlaceFinder(PlaceSearch search, Limits limits)
     private const string Typed = "find";
     private const string Pressed = "search";
     private const string Chosen = "pick";
+    private const string Answer = "found";
     private const char Between = ';';
 
     /// <summary>Writes the search and, after one, its hits.</summary>
@@ -20,28 +21,30 @@ internal sealed class PlaceFinder(PlaceSearch search, Limits limits)
     /// <param name="page">The request.</param>
     /// <param name="form">The form it stands in.</param>
     /// <param name="look">What the search came to; null before one.</param>
-    internal static void Write(Html html, PageContext page, PageForm form, PlaceLook? look)
+    /// <param name="path">Where the form is sent. The search's own buttons lead to the answer there, which a phone would not show otherwise.</param>
+    internal static void Write(Html html, PageContext page, PageForm form, PlaceLook? look, string path)
     {
         if (page.Site.Geocoder is not { } geocoder)
         {
             return;
         }
 
+        string answer = page.To(path) + "#" + Answer;
         using (html.In("fieldset"))
         {
             html.Leaf("legend", page.Say("place.find-title"));
             if (look is not null)
             {
-                html.Leaf("p", look.Sentence, ("class", look.IsTrouble ? "alarm" : "said"), ("role", "status"));
+                html.Leaf("p", look.Sentence, ("class", look.IsTrouble ? "alarm" : "said"), ("role", "status"), ("id", Answer));
             }
 
             foreach (PlaceHit hit in look?.Hits ?? [])
             {
-                html.Leaf("button", Label(page, hit), ("type", "submit"), ("class", "second"), ("name", Chosen), ("value", Value(hit)), ("formnovalidate", string.Empty));
+                html.Leaf("button", Label(page, hit), ("type", "submit"), ("class", "second"), ("name", Chosen), ("value", Value(hit)), ("formnovalidate", string.Empty), ("formaction", answer));
             }
 
             html.TextField(form, Typed, page.Say("place.find"), new FieldLook(page.Say("place.find-how", geocoder.Host), Limit: 80));
-            html.Leaf("button", page.Say("place.find-button"), ("type", "submit"), ("class", "second"), ("name", Pressed), ("value", "yes"), ("formnovalidate", string.Empty));
+            html.Leaf("button", page.Say("place.find-button"), ("type", "submit"), ("class", "second"), ("name", Pressed), ("value", "yes"), ("formnovalidate", string.Empty), ("formaction", answer));
         }
     }
 

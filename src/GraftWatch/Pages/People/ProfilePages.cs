@@ -40,7 +40,7 @@ internal sealed class ProfilePages(RecordsStore store, GrowerDirectory directory
                 html.Hidden("name", name);
             }
 
-            PlaceFields.Write(html, page, form, mayRename: name is null, look);
+            PlaceFields.Write(html, page, form, "/you/place", mayRename: name is null, look);
             html.Button(page.Say("you.keep"));
         });
     });

@@ -49,7 +49,7 @@ internal sealed class SubscribePages(SignInPages entry, GrowerDirectory director
         {
             html.TextField(form, "name", page.Say("subscribe.name"), new FieldLook(page.Say("subscribe.name-how"), AutoComplete: "name", IsRequired: true, Limit: NameLimit));
             html.Leaf("h2", page.Say("place.title"));
-            PlaceFields.Write(html, page, form, mayRename: true, look);
+            PlaceFields.Write(html, page, form, "/subscribe/place", mayRename: true, look);
             html.Leaf("h2", page.Say("profile.title"));
             ProfileFields.Write(html, page, form);
             html.Button(page.Say("subscribe.keep"));

@@ -7,16 +7,19 @@ namespace GraftWatch.Pages.People;
 
 /// <summary>A first guess of a place's time zone: that of the nearest town. Near a border another clock may be right, so it is named too.</summary>
 /// <remarks>
-/// Towns: those the IANA zone table names, one a zone, and 500 of GeoNames (CC BY 4.0, <c>zone-towns.txt</c>), chosen so that
+/// Towns: those the IANA zone table names, one a zone, and 734 of GeoNames (CC BY 4.0, <c>zone-towns.txt</c>), chosen so that
 /// the nearest one tells most often. docs/decisions/0087-zone-of-a-place.md has the figures.
 /// </remarks>
 internal static class ZoneGuess
 {
     private const double EarthRadiusKm = 6371;
 
-    // Another clock is possible when its nearest town is hardly farther: this finds two thirds of the wrong guesses and asks one time in sixteen.
+    // Another clock is possible when its nearest town is hardly farther: this finds nine in ten of the wrong guesses and asks one time in twelve.
     private const double HardlyFarther = 1.25;
     private const double HardlyFartherKm = 10;
+
+    // So near that it is possible however near a town with its own clock is: towns face each other across a river.
+    private const double AcrossTheRiverKm = 20;
 
     // Years for which clocks must agree to count as one.
     private static readonly Duration Ahead = Duration.FromDays(3 * 366);
@@ -35,7 +38,7 @@ internal static class ZoneGuess
             .GroupBy(town => town.Zone)
             .Select(towns => (towns.Key, Km: towns.Min(town => town.Km)))
             .OrderBy(zone => zone.Km)];
-        double mostKm = (nearest[0].Km * HardlyFarther) + HardlyFartherKm;
+        double mostKm = Math.Max((nearest[0].Km * HardlyFarther) + HardlyFartherKm, AcrossTheRiverKm);
         var possible = new List<DateTimeZone>();
         foreach ((DateTimeZone zone, double km) in nearest)
         {

@@ -22,7 +22,7 @@ internal sealed record LineState(IReadOnlyList<string> Open, IReadOnlyList<strin
         foreach (NotedAnswer noted in answers)
         {
             SaidAnswer answer = noted.Answer;
-            if (noted.UndoneAt is null && answer.At >= computedAt && answer.Action == advice.Action && answer.Hazard == advice.Hazard)
+            if (noted.UndoneAt is null && answer.At >= computedAt && answer.Answers(advice.Action, advice.Hazard))
             {
                 (answered ??= new HashSet<string>(StringComparer.Ordinal)).UnionWith(answer.Grafts);
             }

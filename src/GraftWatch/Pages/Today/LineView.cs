@@ -94,7 +94,8 @@ internal static class LineView
         html.Leaf("dd", words);
     }
 
-    private static string ClassOf(Pressing pressing) => pressing switch
+    /// <summary>The style of a line.</summary>
+    internal static string ClassOf(Pressing pressing) => pressing switch
     {
         Pressing.Urgent => "urgent",
         Pressing.Today => "for-today",

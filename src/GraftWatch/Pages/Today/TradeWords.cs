@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Advising;
 using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Thresholds;
 using GraftWatch.Aftercare.Trade;
+using GraftWatch.Letters.Outline;
 using GraftWatch.Pages.Language;
 using GraftWatch.Pages.Routing;
 
@@ -26,6 +27,9 @@ internal static class TradeWords
 
     /// <summary>A level.</summary>
     internal static string Of(this PageContext page, Level level) => page.Say("level." + TradeNames.Kebab(level.ToString()));
+
+    /// <summary>How pressing a line is, as letters head it.</summary>
+    internal static string Of(this PageContext page, Pressing pressing) => page.Say("pressing." + TradeNames.Kebab(pressing.ToString()));
 
     /// <summary>How a shoot is held.</summary>
     internal static string Of(this PageContext page, ShootSupport support) => page.Say("support." + TradeNames.Key(support));

@@ -14,12 +14,7 @@ namespace GraftWatch.Serving.Clocks;
 internal sealed class ClockGate(
     TimeProvider clock, IClockWitness witness, RecordsStore store, BeatList beats, ServeState state, ILogger<ClockGate> logger) : BackgroundService
 {
-    /// <summary>No machine runs this program before.</summary>
-    internal static readonly Instant FirstSensible = Instant.FromUtc(2026, 1, 1, 0, 0);
-
     private static readonly TimeSpan Tick = TimeSpan.FromSeconds(10);
-    private static readonly Duration Behind = Duration.FromMinutes(2);
-    private static readonly Duration Ahead = Duration.FromHours(26);
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(30);
 
     private readonly SemaphoreSlim one = new(1);
@@ -81,7 +76,7 @@ internal sealed class ClockGate(
             return true;
         }
 
-        ClockWord word = now < FirstSensible ? ClockWord.Silent : await witness.AskAsync(now, cancellationToken).ConfigureAwait(false);
+        ClockWord word = await ClockDoubt.AskAsync(now, witness, cancellationToken).ConfigureAwait(false);
         doubtedSince ??= stamp;
         bool waitedLong = clock.GetElapsedTime(doubtedSince.Value, stamp) >= Patience;
         if (word.Verdict == ClockVerdict.Right || (word.Verdict == ClockVerdict.NoAnswer && doubt.IsAhead && waitedLong))
@@ -95,46 +90,15 @@ internal sealed class ClockGate(
             Log.ClockDoubted(logger, doubt.Words, word.Words);
         }
 
-        state.Pulse.Hold($"The clock is not to be trusted: {doubt.Words} ({word.Words}). No letter is made or sent until it is set right; see the machine's time service");
+        state.Pulse.Hold($"{doubt.Sentence(word)} No letter is made or sent until it is set right; see the machine's time service");
         return false;
     }
 
-    private async Task<Doubt?> DoubtAsync(Instant now, long stamp, CancellationToken cancellationToken)
+    private async Task<ClockDoubt?> DoubtAsync(Instant now, long stamp, CancellationToken cancellationToken)
     {
-        string says = $"it says {InstantPattern.General.Format(now)}";
-        if (now < FirstSensible)
-        {
-            return new Doubt($"{says}, before this program was made", IsAhead: false);
-        }
-
-        if (floor is { } known && now < known - Behind)
-        {
-            return new Doubt($"{says}, but {InstantPattern.General.Format(known)} is already noted", IsAhead: false);
-        }
-
         Instant? expected = trusted is (var wall, var since) ? wall + Duration.FromTimeSpan(clock.GetElapsedTime(since, stamp)) : floor;
-        if (expected is { } at && now - at > Ahead)
-        {
-            return new Doubt($"{says}, far ahead of {InstantPattern.General.Format(at)}", IsAhead: true);
-        }
-
-        return beats.IsShared ? await DoubtOfServerAsync(now, says, cancellationToken).ConfigureAwait(false) : null;
-    }
-
-    // Daemons that share a server must agree on the hour.
-    private async Task<Doubt?> DoubtOfServerAsync(Instant now, string says, CancellationToken cancellationToken)
-    {
-        try
-        {
-            Instant theirs = await store.Figures.LoadClockAsync(cancellationToken).ConfigureAwait(false);
-            return now - theirs > Behind || theirs - now > Behind
-                ? new Doubt($"{says}, the store's server {InstantPattern.General.Format(theirs)}", IsAhead: false)
-                : null;
-        }
-        catch (System.Data.Common.DbException)
-        {
-            return null; // A server that is away holds everything up by itself.
-        }
+        return ClockDoubt.Of(now, floor, expected)
+            ?? (beats.IsShared ? await ClockDoubt.OfServerAsync(now, store, cancellationToken).ConfigureAwait(false) : null);
     }
 
     private void Trust(Instant now, long stamp, string why)
@@ -149,6 +113,4 @@ internal sealed class ClockGate(
         floor = now;
         trusted = (now, stamp);
     }
-
-    private sealed record Doubt(string Words, bool IsAhead);
 }

@@ -78,7 +78,7 @@ internal sealed class ServiceNotifier(
     {
         Instant now = Instant.FromDateTimeOffset(clock.GetUtcNow());
         IReadOnlyList<string> troubles = state.Report().Troubles;
-        string amiss = troubles.Count == 0 ? string.Empty : $" Amiss: {troubles[0]}{(troubles.Count > 1 ? $" (and {troubles.Count - 1} more)" : string.Empty)}.";
+        string amiss = troubles.Count == 0 ? string.Empty : $" Amiss: {troubles[0].TrimEnd('.')}{(troubles.Count > 1 ? $" (and {troubles.Count - 1} more)" : string.Empty)}.";
         (Grower Grower, Instant At)? next = served
             .Select(grower => ((Grower, Instant)?)(grower, LetterSchedule.NextDue(grower, now).At))
             .MinBy(due => due!.Value.Item2);
