@@ -49,9 +49,10 @@ public static class SubjectLine
     ];
 
     private static IEnumerable<Phrase> Losses(Round round) => round.Advice
-        .Where(a => a is { Level: Level.Urgent, Action: WorkAction.Know, Hazard: not null })
-        .GroupBy(a => a.Hazard!.Value)
-        .Select(g => new Phrase(Words.Losses(g.Key, g.Sum(a => a.Unions))));
+        .Where(a => a is { Level: Level.Urgent, Action: WorkAction.Know, Hazard: not null } or { Level: Level.Act, Action: WorkAction.Know, Hazard: not null and not Hazard.ColdStall })
+        .GroupBy(a => (Hazard: a.Hazard!.Value, a.Level))
+        .OrderByDescending(g => g.Key.Level)
+        .Select(g => new Phrase(Words.Losses(g.Key.Hazard, g.Key.Level, g.Sum(a => a.Unions))));
 
     private static Phrase PhraseOf(Round round, List<Advice> same)
     {

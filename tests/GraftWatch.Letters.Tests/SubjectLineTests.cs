@@ -33,6 +33,7 @@ public class SubjectLineTests
     {
         Round losses = Some.Round() with { Advice = [Some.Note() with { Level = Level.Urgent, Hazard = Hazard.Frost, Unions = 2 }] };
         Assert.Equal("Thu 14 May · new: expect frost losses at 2 unions", SubjectLine.For(losses, LetterKind.Urgent));
+        Assert.Equal("Thu 14 May · perhaps frost losses at 2 unions", SubjectLine.For(losses with { Advice = [losses.Advice[0] with { Level = Level.Act }] }));
         Assert.Equal(
             "Thu 14 May · shade 7 unions before 11:00, expect frost losses at 2",
             SubjectLine.For(losses with { Advice = [.. losses.Advice, Some.Shade()] }));

@@ -113,7 +113,7 @@ internal static class Words
     }
 
     /// <summary>What nothing at hand averts, as the subject says it.</summary>
-    public static string Losses(Hazard hazard, int unions)
+    public static string Losses(Hazard hazard, Level level, int unions)
     {
         string what = hazard switch
         {
@@ -127,6 +127,6 @@ internal static class Words
             Hazard.ColdStall => "a stall",
             _ => throw new UnreachableException(),
         };
-        return $"expect {what} at {Numbers.Count(unions, "union", "unions")}";
+        return $"{(level == Level.Urgent ? "expect" : "perhaps")} {what} at {Numbers.Count(unions, "union", "unions")}";
     }
 }
