@@ -21,6 +21,19 @@ internal readonly record struct DayWords(LocalDate Today, DateTimeZone Zone)
         return days == 0 ? clock : days is > 0 and < 7 ? Week.Format(local.Date) + " " + clock : Full.Format(local.Date) + ", " + clock;
     }
 
+    /// <summary>The same in a sentence: "at 14:00", "on Sat at 14:00", "on Sat 30 May at 14:00".</summary>
+    internal string AtHour(Instant instant)
+    {
+        LocalDateTime local = instant.InZone(Zone).LocalDateTime;
+        string at = "at " + Clock.Format(local.TimeOfDay);
+        return Period.DaysBetween(Today, local.Date) switch
+        {
+            0 => at,
+            > 0 and < 7 => $"on {Week.Format(local.Date)} {at}",
+            _ => $"on {Full.Format(local.Date)} {at}",
+        };
+    }
+
     /// <summary>"before 10:00", "at once" when the hour is now.</summary>
     internal string Before(Instant instant, Instant now) => instant <= now + Duration.FromMinutes(30) ? "at once" : "before " + At(instant);
 

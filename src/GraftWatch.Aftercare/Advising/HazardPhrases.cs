@@ -2,6 +2,7 @@ using GraftWatch.Aftercare.Grafts;
 using GraftWatch.Aftercare.Hazards;
 using GraftWatch.Aftercare.Remedies;
 using GraftWatch.Aftercare.Thresholds;
+using NodaTime;
 
 namespace GraftWatch.Aftercare.Advising;
 
@@ -56,18 +57,19 @@ internal static class HazardPhrases
         Spell spell = item.Spell!.Value;
         bool fine = outcome.Hazard == Hazard.Frost;
         string peak = UnitWords.Say(spell.Peak, outcome.Unit, units, fine);
-        string at = days.At(item.View.Climate.EndOf(spell.PeakHour));
+        Instant peakAt = item.View.Climate.EndOf(spell.PeakHour);
+        string at = days.AtHour(peakAt);
         string without = outcome.Hazard switch
         {
-            Hazard.Heat => $"cambium would reach {peak} at {at}",
-            Hazard.Sun => $"the sun on fresh bark and leaves would reach {peak} at {at}",
-            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.On(item.View.Climate.EndOf(spell.PeakHour))}",
-            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.On(item.View.Climate.EndOf(spell.PeakHour))}",
-            Hazard.Wind when outcome.Part == "shoot" => $"gusts reach {Gust(item, spell, units)} at {at}, and the union may tear at about {TearsAt(item, spell.Peak, units)}",
-            Hazard.Wind => $"gusts reach {peak} at {at}",
-            Hazard.Frost => $"{outcome.Quantity} would fall to {peak} at {at}",
-            Hazard.Wet when outcome.Part == "steam" => $"the cover would reach {peak} inside at {at}",
-            Hazard.Wet => $"{peak} of rain in 24 hours by {at}",
+            Hazard.Heat => $"cambium would reach {peak} {at}",
+            Hazard.Sun => $"the sun on fresh bark and leaves would reach {peak} {at}",
+            Hazard.Drying => $"{outcome.Quantity} would average {peak} {days.On(peakAt)}",
+            Hazard.Sap => $"the sap index reaches {UnitWords.Digits(spell.Peak, 2)} {days.On(peakAt)}",
+            Hazard.Wind when outcome.Part == "shoot" => $"gusts reach {Gust(item, spell, units)} {at}, and the union may tear at about {TearsAt(item, spell.Peak, units)}",
+            Hazard.Wind => $"gusts reach {peak} {at}",
+            Hazard.Frost => $"{outcome.Quantity} would fall to {peak} {at}",
+            Hazard.Wet when outcome.Part == "steam" => $"the cover would reach {peak} inside {at}",
+            Hazard.Wet => $"{peak} of rain in 24 hours by {days.At(peakAt)}",
             Hazard.ColdStall => $"the union averages {UnitWords.Say(spell.Peak, outcome.Unit, units, true)} over the week ahead",
             _ => throw new ArgumentOutOfRangeException(nameof(item), outcome.Hazard, "Unknown hazard."),
         };
