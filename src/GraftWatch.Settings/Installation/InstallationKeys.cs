@@ -112,7 +112,7 @@ internal static class InstallationKeys
     internal static readonly KeySpec WeatherSection = KeySpec.Section("weather", WeatherTable, "the weather sources; a change is in force after a restart.").Otherwise("the open forecast API");
 
     internal static readonly KeySpec ChannelSection = KeySpec.Sections("channel", ChannelTable, "another way than mail; there may be several.", "[[channel]]").Otherwise("mail only");
-    internal static readonly KeySpec PageSection = KeySpec.Section("page", PageTable, "the pages of serve; a change is in force after a restart.").Otherwise("pages on this machine only, and no links in letters");
+    internal static readonly KeySpec PageSection = KeySpec.Section("page", PageTable, "the pages of serve; a change of listen and trusted_proxies is in force after a restart.").Otherwise("pages on this machine only, and no links in letters");
     internal static readonly KeySpec OperatorSection = KeySpec.Section("operator", OperatorTable, "who keeps this installation.").Otherwise("nobody is told by mail when something is amiss");
     internal static readonly KeySpec StoreSection = KeySpec.Section("store", StoreTable, "what keeps the records; a change is in force after a restart.").Otherwise("a file in data_folder");
     internal static readonly KeySpec LettersSection = KeySpec.Section("letters", LettersTable, "how mornings are kept.").Otherwise("the defaults of its keys");
