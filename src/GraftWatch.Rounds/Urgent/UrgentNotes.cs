@@ -7,7 +7,7 @@ namespace GraftWatch.Rounds.Urgent;
 /// <summary>Decides whether something new is urgent enough to write between two letters. A pure function: whoever asks twice gets the same answer.</summary>
 public static class UrgentNotes
 {
-    /// <summary>A loss whose worst hour ends so soon is not worth waking anybody for (common practice, no source).</summary>
+    /// <summary>A loss whose worst hour ends so soon is for the next letter: nothing can be done, and nobody is woken for it (common practice, no source).</summary>
     private static readonly Duration Unhelped = Duration.FromHours(2);
 
     /// <summary>Decides.</summary>
@@ -33,7 +33,7 @@ public static class UrgentNotes
         HashSet<(WorkAction Action, Hazard? Hazard, string Graft)> known = Told(said, round.Date);
         Advice[] fresh =
         [
-            .. round.Advice.Where(a => a.Level >= Level.Urgent && (a.DoBy is null || a.DoBy >= now)
+            .. round.Advice.Where(a => a.Level >= Level.Urgent && (a.DoBy is null || a.DoBy >= now) && !IsLost(a, now)
                 && a.Grafts.Any(graft => !known.Contains((a.Action, a.Hazard, graft)))),
         ];
         if (fresh.Length == 0)
@@ -46,7 +46,7 @@ public static class UrgentNotes
             return new UrgentDecision.Nothing($"{notesToday} notes went out today, and {wishes.MostADay} are the most; the next letter says it");
         }
 
-        bool frost = wishes.FrostPasses && fresh.Any(a => a.Hazard == Hazard.Frost && !IsLost(a, now));
+        bool frost = wishes.FrostPasses && fresh.Any(a => a.Hazard == Hazard.Frost);
         if (HeldUntil(wishes, zone, now) is { } until && !frost)
         {
             return new UrgentDecision.Hold(until);
@@ -64,7 +64,6 @@ public static class UrgentNotes
         return [.. said.Where(s => s.LastLevel >= Level.Urgent && Stands(s, today)).Select(s => (s.Action, s.Hazard, s.Graft))];
     }
 
-    // Nobody is woken for what comes too soon to be helped.
     private static bool IsLost(Advice advice, Instant now) => advice.Action == WorkAction.Know && advice.Reasons.All(reason => reason.At <= now + Unhelped);
 
     // An answer settles the day it was given, or the days put off. Later the round is silent for as long as it holds; what is there again then is new.

@@ -100,25 +100,26 @@ public sealed class UrgentRunTests
     }
 
     // A forecast that turns at a quarter past midnight: the eve is over, and the cover goes on at once.
-    [Theory]
-    [InlineData(0, 15, WorkAction.FrostCover)]
-    [InlineData(4, 20, WorkAction.Know)]
-    public async Task A_frost_of_the_same_night_is_written_though_its_eve_is_over(int hour, int minute, WorkAction action)
+    [Fact]
+    public async Task A_frost_of_the_same_night_is_written_though_its_eve_is_over()
     {
         var cold = new UrgentRig(May, leafed: true);
         await cold.LetterAsync(cold.At(5, 30));
-        await cold.TurnsAsync(cold.At(hour, minute, later: 1), (1, UrgentRig.FrostNight with { LowC = -3 }));
-        Assert.IsType<UrgentOutcome.Sealed>(await cold.LookAsync(cold.At(hour, minute, later: 1)));
-        Assert.Equal((action, Hazard.Frost), Assert.Single(cold.Composed[^1].Advice) is var line ? (line.Action, line.Hazard) : default);
+        await cold.TurnsAsync(cold.At(0, 15, later: 1), (1, UrgentRig.FrostNight with { LowC = -3 }));
+        Assert.IsType<UrgentOutcome.Sealed>(await cold.LookAsync(cold.At(0, 15, later: 1)));
+        Assert.Equal((WorkAction.FrostCover, Hazard.Frost), Assert.Single(cold.Composed[^1].Advice) is var line ? (line.Action, line.Hazard) : default);
     }
 
+    // With and without holding hours; a frost that can be helped passes them.
     [Theory]
-    [InlineData(0, 15, true)]
-    [InlineData(4, 20, false)]
-    public async Task Nobody_is_woken_for_a_frost_that_cannot_be_helped_any_more(int hour, int minute, bool woken)
+    [InlineData(0, 15, false, true)]
+    [InlineData(0, 15, true, true)]
+    [InlineData(4, 20, false, false)]
+    [InlineData(4, 20, true, false)]
+    public async Task Nobody_is_woken_for_a_frost_that_cannot_be_helped_any_more(int hour, int minute, bool holds, bool woken)
     {
         var cold = new UrgentRig(May, leafed: true);
-        cold.Grower = cold.Grower with { Wishes = Night };
+        cold.Grower = cold.Grower with { Wishes = holds ? Night : cold.Grower.Wishes };
         await cold.LetterAsync(cold.At(5, 30));
         await cold.TurnsAsync(cold.At(hour, minute, later: 1), (1, UrgentRig.FrostNight with { LowC = -3 }));
         Assert.Equal(woken, await cold.LookAsync(cold.At(hour, minute, later: 1)) is UrgentOutcome.Sealed);
