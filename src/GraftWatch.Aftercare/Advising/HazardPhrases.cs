@@ -163,7 +163,8 @@ internal static class HazardPhrases
             _ => "losses",
         };
         string late = item.Hazard == Hazard.Frost ? "it is too late to cover {1}" : "it is too late to help {1}";
-        return item.Spell!.Value.Level == Level.Urgent ? $"Expect {loss} at {{0}}: {late}" : $"Some {loss} may come at {{0}}: {late}";
+        string bare = item.CoverWasAskedFor ? " where nothing was covered" : string.Empty;
+        return item.Spell!.Value.Level == Level.Urgent ? $"Expect {loss} at {{0}}{bare}: {late}" : $"Some {loss} may come at {{0}}{bare}: {late}";
     }
 
     private static string Afterward(HazardOutcome outcome) => outcome.Hazard switch

@@ -16,6 +16,9 @@ internal sealed class HazardWork
     /// <summary>Ends the kind of what cannot be helped any more: it never shares a line with what can.</summary>
     internal const string LateKind = ":late";
 
+    /// <summary>Added to that where a cover was asked for before.</summary>
+    internal const string AskedKind = ":asked";
+
     /// <summary>Ends the kind of work that does not pay.</summary>
     internal const string ValueKind = ":value";
 
@@ -104,10 +107,12 @@ internal sealed class HazardWork
         Spell worst = default;
         Level said = Level.None;
         var pressing = new List<Spell>();
+        int helpedFrom = 0;
         foreach (Spell spell in outcome.Spells)
         {
             if (spell.ToHour < climate.FirstAhead + UndecidableHours || late.Contains(spell))
             {
+                helpedFrom = Math.Max(helpedFrom, spell.ToHour + 1);
                 continue;
             }
 
@@ -140,7 +145,7 @@ internal sealed class HazardWork
         }
         else if (said > Level.Note)
         {
-            yield return Remedied(view, weighed, worst with { Level = said }, first!.Value, pressing, actLimit);
+            yield return Remedied(view, weighed, worst with { Level = said }, first!.Value, pressing, new HourRange(helpedFrom, actLimit));
         }
     }
 
@@ -152,10 +157,10 @@ internal sealed class HazardWork
         _ => false,
     };
 
-    private WorkItem Remedied(GraftView view, Weighed weighed, Spell worst, Spell first, List<Spell> pressing, int actLimit)
+    private WorkItem Remedied(GraftView view, Weighed weighed, Spell worst, Spell first, List<Spell> pressing, HourRange within)
     {
         HazardOutcome outcome = weighed.Outcome;
-        RemedyChoice choice = chooser.Choose(weighed.Union, outcome, actLimit);
+        RemedyChoice choice = chooser.Choose(weighed.Union, outcome, within);
         WorkHours hours = WorkHours.Of(desk.Thresholds, view.Subject);
         Instant begins = view.Climate.StartOf(first.FromHour);
         Remedy? remedy = choice.Remedy;
@@ -175,6 +180,7 @@ internal sealed class HazardWork
             Outcome = outcome,
             Spell = worst,
             Choice = choice,
+            HelpedFrom = within.From,
             Union = weighed.Union,
             Probability = weighed.Probability,
             OtherHours = [.. pressing.Where(spell => spell.PeakHour != worst.PeakHour).Select(spell => spell.PeakHour)],

@@ -26,8 +26,8 @@ internal sealed class SaidRules
                 last[key] = entry;
             }
 
-            // Work done or put off for one hazard is so for the next; "not needed" speaks of the hazards its line named, and of no others.
-            if (entry.Hazard is not null && entry.State is SaidState.Done or SaidState.PutOff
+            // Work done or put off for one hazard is so for the next, but for looks; "not needed" speaks of the hazards its line named, and of no others.
+            if (entry.Hazard is not null && entry.Action != WorkAction.Look && entry.State is SaidState.Done or SaidState.PutOff
                 && (!sharedWork.TryGetValue((entry.Graft, entry.Action), out SaidBefore? other) || Day(entry) >= Day(other)))
             {
                 sharedWork[(entry.Graft, entry.Action)] = entry;
@@ -51,6 +51,11 @@ internal sealed class SaidRules
         if (item.TooLate && last.Values.Any(entry => Settles(entry, item)))
         {
             return null;
+        }
+
+        if (item is { TooLate: true, Hazard: Hazard.Frost } && last.Values.Any(entry => IsCoverAskedFor(entry, item)))
+        {
+            item = item with { CoverWasAskedFor = true, Kind = item.Kind + HazardWork.AskedKind };
         }
 
         if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before)
@@ -85,6 +90,10 @@ internal sealed class SaidRules
         Level lowered = item.TooLate || item.Choice is { Remedy: null } ? Level.Note : item.Level == Level.Urgent ? Level.Act : item.Level;
         return lowered == item.Level ? open : open with { Level = lowered, Reached = item.Level };
     }
+
+    // Who was asked to cover and has not answered may have covered.
+    private static bool IsCoverAskedFor(SaidBefore entry, WorkItem item) =>
+        entry is { Hazard: Hazard.Frost, State: SaidState.Open, LastLevel: >= Level.Act, Action: WorkAction.FrostCover or WorkAction.CloseCover } && entry.Graft == item.View.Graft.Label;
 
     // Who covered last evening, or said that it need not be, is not told in the night that it is too late.
     private bool Settles(SaidBefore entry, WorkItem item) =>

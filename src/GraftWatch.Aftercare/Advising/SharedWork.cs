@@ -72,7 +72,7 @@ internal sealed class SharedWork
     private RemedyChoice Under(Remedy remedy, WorkItem item)
     {
         int limit = item.View.Climate.FirstAhead + (int)desk.Thresholds.Number("advice.act_within", item.View.Subject);
-        return chooser.Under(remedy, item.Union!, item.Outcome!, limit);
+        return chooser.Under(remedy, item.Union!, item.Outcome!, new HourRange(item.HelpedFrom, limit));
     }
 
     private static bool IsRemedied(WorkItem item) => item is { Choice.Remedy: not null, Outcome: not null, Union: not null, Level: >= Level.Act };

@@ -96,5 +96,5 @@ internal static class TaskPhrases
     };
 
     private static string TieNames(string[] kinds, Handbook book) =>
-        PlaceWords.List([.. kinds.Select(kind => book.Ties.TryGetValue(kind, out TieMaterial? tie) ? tie.Name : "tie")]);
+        PlaceWords.List([.. kinds.Select(kind => book.Ties.TryGetValue(kind, out TieMaterial? tie) ? tie.Name : "tie").Order(StringComparer.Ordinal)]);
 }

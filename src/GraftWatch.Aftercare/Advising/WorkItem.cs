@@ -54,8 +54,14 @@ internal sealed record WorkItem
     /// <summary>Probability that the level is reached; null for a single run.</summary>
     internal double? Probability { get; init; }
 
+    /// <summary>First hour for which a remedy is weighed: what ends before it can no longer be helped.</summary>
+    internal int HelpedFrom { get; init; }
+
     /// <summary>Whether nothing can be done any more before the worst hour.</summary>
     internal bool TooLate { get; init; }
+
+    /// <summary>For a frost that is too late to help: whether a cover was asked for before and nobody said what became of it.</summary>
+    internal bool CoverWasAskedFor { get; init; }
 
     /// <summary>For knowledge of a night: whether there is still time to cover on its eve.</summary>
     internal bool EveIsAhead { get; init; }

@@ -42,38 +42,61 @@ internal sealed record HazardOutcome
 
     /// <summary>The highest level of spells that begin before an hour.</summary>
     /// <param name="beforeHour">Spells from this hour on do not count.</param>
-    internal Level LevelBefore(int beforeHour)
-    {
-        Level highest = Level.None;
-        foreach (Spell spell in Spells)
-        {
-            if (spell.FromHour < beforeHour && spell.Level > highest)
-            {
-                highest = spell.Level;
-            }
-        }
-
-        return highest;
-    }
+    internal Level LevelBefore(int beforeHour) => LevelIn(new HourRange(0, beforeHour));
 
     /// <summary>Whether a spell of any level begins before an hour.</summary>
     /// <param name="beforeHour">Spells from this hour on do not count.</param>
     internal bool ReachesWithin(int beforeHour) => LevelBefore(beforeHour) > Level.None;
 
     /// <summary>The worst value of hours before a limit; NaN when none is known.</summary>
-    internal double PeakBefore(int beforeHour)
+    /// <param name="beforeHour">Spells from this hour on do not count.</param>
+    internal double PeakBefore(int beforeHour) => PeakIn(new HourRange(0, beforeHour));
+
+    /// <summary>Level of the spells that begin within a range.</summary>
+    internal Level LevelIn(HourRange range)
+    {
+        Level level = Level.None;
+        foreach (Spell spell in Spells)
+        {
+            level = range.Has(spell.FromHour) && spell.Level > level ? spell.Level : level;
+        }
+
+        return level;
+    }
+
+    /// <summary>The worst value of the spells that begin within a range; without any the worst value behind its first hour. NaN when none is known.</summary>
+    internal double PeakIn(HourRange range)
     {
         double worst = double.NaN;
         foreach (Spell spell in Spells)
         {
-            if (spell.FromHour < beforeHour && !(Direction == LevelDirection.Falling ? spell.Peak >= worst : spell.Peak <= worst))
-            {
-                worst = spell.Peak;
-            }
+            worst = range.Has(spell.FromHour) ? Worse(worst, spell.Peak) : worst;
         }
 
-        return double.IsNaN(worst) ? WorstValue : worst;
+        if (!double.IsNaN(worst) || range.From == 0)
+        {
+            return double.IsNaN(worst) ? WorstValue : worst;
+        }
+
+        foreach (double value in Values.Skip(range.From))
+        {
+            worst = Worse(worst, value);
+        }
+
+        return worst;
     }
+
+    private double Worse(double one, double other) =>
+        double.IsNaN(other) || (Direction == LevelDirection.Falling ? other >= one : other <= one) ? one : other;
+}
+
+/// <summary>Hours that count.</summary>
+/// <param name="From">First of them.</param>
+/// <param name="Before">First that does not count any more.</param>
+internal readonly record struct HourRange(int From, int Before)
+{
+    /// <summary>Whether an hour is among them.</summary>
+    internal bool Has(int hour) => hour >= From && hour < Before;
 }
 
 /// <summary>A day or night on which a hazard reaches a level.</summary>

@@ -21,7 +21,7 @@ internal sealed class RemedyChooser
 
     private readonly HazardDesk desk;
     private readonly RemedyBook remedies;
-    private readonly Dictionary<(UnionCase, Hazard), RemedyChoice> known = [];
+    private readonly Dictionary<(UnionCase, Hazard, int), RemedyChoice> known = [];
 
     /// <summary>Takes the desk that judges.</summary>
     internal RemedyChooser(HazardDesk desk)
@@ -33,13 +33,13 @@ internal sealed class RemedyChooser
     /// <summary>The best remedy against one hazard of one kind of union.</summary>
     /// <param name="union">The union.</param>
     /// <param name="outcome">The hazard as judged.</param>
-    /// <param name="beforeHour">Spells from this hour on do not count.</param>
-    internal RemedyChoice Choose(UnionCase union, HazardOutcome outcome, int beforeHour)
+    /// <param name="within">Spells count that begin within these hours.</param>
+    internal RemedyChoice Choose(UnionCase union, HazardOutcome outcome, HourRange within)
     {
-        if (!known.TryGetValue((union, outcome.Hazard), out RemedyChoice? choice))
+        if (!known.TryGetValue((union, outcome.Hazard, within.From), out RemedyChoice? choice))
         {
-            choice = Try(union, outcome, beforeHour);
-            known.Add((union, outcome.Hazard), choice);
+            choice = Try(union, outcome, within);
+            known.Add((union, outcome.Hazard, within.From), choice);
         }
 
         return choice;
@@ -49,51 +49,51 @@ internal sealed class RemedyChooser
     /// <param name="remedy">The remedy.</param>
     /// <param name="union">The union without it.</param>
     /// <param name="outcome">The hazard as judged without it.</param>
-    /// <param name="beforeHour">Spells from this hour on do not count.</param>
-    internal RemedyChoice Under(Remedy remedy, UnionCase union, HazardOutcome outcome, int beforeHour)
+    /// <param name="within">Spells count that begin within these hours.</param>
+    internal RemedyChoice Under(Remedy remedy, UnionCase union, HazardOutcome outcome, HourRange within)
     {
         HazardOutcome? after = desk.Judge(remedy.After with { Climate = union.Climate }, outcome.Hazard);
         return new RemedyChoice(
-            remedy, after?.PeakBefore(beforeHour) ?? double.NaN, after?.LevelBefore(beforeHour) ?? Level.None, after?.Levels ?? outcome.Levels, []);
+            remedy, after?.PeakIn(within) ?? double.NaN, after?.LevelIn(within) ?? Level.None, after?.Levels ?? outcome.Levels, []);
     }
 
-    private RemedyChoice Try(UnionCase union, HazardOutcome outcome, int beforeHour)
+    private RemedyChoice Try(UnionCase union, HazardOutcome outcome, HourRange within)
     {
         var refused = new List<RefusedRemedy>();
-        List<Trial> trials = Trials(union, union, outcome, beforeHour, refused);
+        List<Trial> trials = Trials(union, union, outcome, within, refused);
         Trial? best = Least(trials, outcome.Direction);
         if (best is null && trials.Count > 0)
         {
-            trials.AddRange([.. trials.SelectMany(first => Second(first, union, outcome, beforeHour))]);
-            best = Least(trials, outcome.Direction) ?? Worthwhile(trials, outcome, beforeHour, union);
+            trials.AddRange([.. trials.SelectMany(first => Second(first, union, outcome, within))]);
+            best = Least(trials, outcome.Direction) ?? Worthwhile(trials, outcome, within, union);
         }
 
         return best is null
-            ? new RemedyChoice(null, outcome.PeakBefore(beforeHour), outcome.LevelBefore(beforeHour), outcome.Levels, refused)
+            ? new RemedyChoice(null, outcome.PeakIn(within), outcome.LevelIn(within), outcome.Levels, refused)
             : new RemedyChoice(best.Remedy, best.Peak, best.Level, best.Levels, refused);
     }
 
-    private List<Trial> Trials(UnionCase before, UnionCase union, HazardOutcome outcome, int beforeHour, List<RefusedRemedy> refused)
+    private List<Trial> Trials(UnionCase before, UnionCase union, HazardOutcome outcome, HourRange within, List<RefusedRemedy> refused)
     {
         var trials = new List<Trial>();
         foreach (Remedy remedy in remedies.Candidates(union, desk.Judge(union, outcome.Hazard) ?? outcome))
         {
-            if (Harm(before, remedy, outcome, beforeHour) is { } harm)
+            if (Harm(before, remedy, outcome, within) is { } harm)
             {
                 refused.Add(new RefusedRemedy(remedy, harm));
                 continue;
             }
 
             HazardOutcome? after = desk.Judge(remedy.After, outcome.Hazard);
-            trials.Add(new Trial(remedy, after?.PeakBefore(beforeHour) ?? double.NaN, after?.LevelBefore(beforeHour) ?? Level.None, after?.Levels ?? outcome.Levels));
+            trials.Add(new Trial(remedy, after?.PeakIn(within) ?? double.NaN, after?.LevelIn(within) ?? Level.None, after?.Levels ?? outcome.Levels));
         }
 
         return trials;
     }
 
-    private IEnumerable<Trial> Second(Trial first, UnionCase union, HazardOutcome outcome, int beforeHour)
+    private IEnumerable<Trial> Second(Trial first, UnionCase union, HazardOutcome outcome, HourRange within)
     {
-        foreach (Trial second in Trials(union, first.Remedy.After, outcome, beforeHour, []))
+        foreach (Trial second in Trials(union, first.Remedy.After, outcome, within, []))
         {
             if (second.Remedy.Action != first.Remedy.Action || second.Remedy.Material != first.Remedy.Material)
             {
@@ -109,9 +109,8 @@ internal sealed class RemedyChooser
         }
     }
 
-    private Hazard? Harm(UnionCase before, Remedy remedy, HazardOutcome against, int beforeHour)
+    private Hazard? Harm(UnionCase before, Remedy remedy, HazardOutcome against, HourRange within)
     {
-        int neededUntil = against.Spells.Where(spell => spell.FromHour < beforeHour).Select(spell => spell.ToHour).DefaultIfEmpty(beforeHour).First();
         if (remedy.Action == WorkAction.Shade && remedy.After.LightFrac < DarkFrac && desk.Judge(before, Hazard.ColdStall) is { Spells.Count: > 0 })
         {
             return Hazard.ColdStall;
@@ -119,8 +118,8 @@ internal sealed class RemedyChooser
 
         foreach (HazardOutcome after in desk.Judge(remedy.After))
         {
-            Level now = desk.Judge(before, after.Hazard)?.LevelBefore(beforeHour) ?? Level.None;
-            Level then = after.LevelBefore(beforeHour);
+            Level now = desk.Judge(before, after.Hazard)?.LevelBefore(within.Before) ?? Level.None;
+            Level then = after.LevelBefore(within.Before);
             // A sleeve that gusts may tug at can be taken in before the gale.
             bool tugged = after.Hazard == Hazard.Wind && after.Part == "cover";
             if (after.Hazard != against.Hazard && then >= Level.Act && then > now && !tugged)
@@ -142,10 +141,10 @@ internal sealed class RemedyChooser
         .FirstOrDefault();
 
     // What does not clear the hazard may still be worth doing.
-    private Trial? Worthwhile(List<Trial> trials, HazardOutcome outcome, int beforeHour, UnionCase union)
+    private Trial? Worthwhile(List<Trial> trials, HazardOutcome outcome, HourRange within, UnionCase union)
     {
         double worth = desk.Thresholds.Number("advice.worth_doing", union.Subject);
-        double peak = outcome.PeakBefore(beforeHour);
+        double peak = outcome.PeakIn(within);
         double excess = Math.Abs(peak - outcome.Levels.Act);
         double least = Math.Max(worth * excess, outcome.Unit == "°C" ? LeastGainK : LeastGainFrac * Math.Abs(outcome.Levels.Act));
         double Gain(Trial trial) => outcome.Direction == LevelDirection.Falling ? trial.Peak - peak : peak - trial.Peak;

@@ -137,9 +137,9 @@ public sealed class StoreHousekeeping
         {
             SqliteFiles.Execute(connection, "VACUUM;");
         }
-        catch (SqliteException full) when (full.SqliteErrorCode == SqliteFiles.Full)
+        catch (SqliteException notNow) when (notNow.SqliteErrorCode is SqliteFiles.Full or SqliteFiles.Busy)
         {
-            // Nothing is lost but the room, which comes back as these letters are dropped.
+            // No room, or somebody reads. Nothing is lost but the room, which comes back as these letters are dropped.
         }
     }
 

@@ -8,7 +8,13 @@ internal static class StrayRows
 {
     internal const string Places = "SELECT name FROM place ORDER BY name";
     internal const string UsedPlaces = "SELECT place FROM grower_place UNION SELECT place FROM graft";
-    internal const string WithoutAddress = "SELECT g.name FROM grower_detail d JOIN grower g ON g.id = d.grower_id WHERE trim(d.address) = '' ORDER BY g.name";
+
+    /// <summary>Growers whom nothing reaches; a way of their own besides mail does.</summary>
+    internal const string WithoutAddress =
+        """
+        SELECT g.name FROM grower_detail d JOIN grower g ON g.id = d.grower_id
+        WHERE trim(d.address) = '' AND NOT EXISTS (SELECT 1 FROM channel r WHERE r.grower_id = d.grower_id AND r.kind <> 'mail') ORDER BY g.name
+        """;
 
     // Where nothing is kept of a grower but the half that was added.
     private const string Empty =

@@ -21,7 +21,8 @@ internal sealed class AdviceRecords(SqlEngine engine) : ISaidAdvice
         async session =>
         {
             SaidAdvice? found = await LineAsync(session, grower, advice).ConfigureAwait(false);
-            if (found?.Hazard is null)
+            // What is looked at for one hazard stands in a line of its own.
+            if (found?.Hazard is null || found.Action == WorkAction.Look)
             {
                 return found;
             }

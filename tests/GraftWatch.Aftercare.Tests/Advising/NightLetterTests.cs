@@ -71,6 +71,29 @@ public sealed partial class NightLetterTests
             round.Advice.Where(advice => advice is { Hazard: Hazard.Frost, Level: >= Level.Act }).Select(advice => advice.Action).Order());
     }
 
+    // Tonight nothing helps any more, and under a cover it would be hopeless; tomorrow's milder frost is weighed by itself.
+    [Fact]
+    public void A_lost_night_does_not_decide_what_helps_in_the_next()
+    {
+        Round round = Bench.Round(
+            SceneWeather.At(Bench.North, Day.PlusDays(-60), 71).Usually(new SceneDay { RainMm = 4 }).On(Day, Cold with { LowC = -9 }).On(Day.PlusDays(1), Cold with { LowC = -2 }),
+            [Vine],
+            Day,
+            request => request with { Now = Day.At(new LocalTime(4, 45)).InZoneLeniently(Bench.North.Zone).ToInstant() });
+        Advice cover = Assert.Single(round.Advice, advice => advice is { Action: WorkAction.FrostCover, Hazard: Hazard.Frost });
+        Assert.EndsWith("bud temperature would fall to −3.0 °C on Sat at 05:00, 0.0 °C with blanket to the ground.", cover.Text, StringComparison.Ordinal);
+        Assert.DoesNotContain("does not bring it", cover.Why, StringComparison.Ordinal);
+    }
+
+    // The letter of yesterday asked for a cover, and nobody said whether it went on.
+    [Fact]
+    public void Who_was_asked_to_cover_is_told_of_losses_where_nothing_was_covered()
+    {
+        Round round = At(4, 45, Cold, Day, Vine, new SaidBefore(WorkAction.FrostCover, Hazard.Frost, "A-1", Day.PlusDays(-1), Level.Urgent, SaidState.Open));
+        Advice lost = Frost(round);
+        Assert.Contains("in Block B where nothing was covered: it is too late to cover them", lost.Text, StringComparison.Ordinal);
+    }
+
     // −16 °C and nothing that helps: yesterday's letter said it, and said again it is still a loss, not a matter for the eve.
     [Theory]
     [InlineData(0, 15)]

@@ -90,7 +90,7 @@ public sealed class RoundPropertyTests
             var chooser = new RemedyChooser(desk);
             foreach (HazardOutcome outcome in desk.Judge(union))
             {
-                if (outcome.LevelBefore(limit) < Level.Act || chooser.Choose(union, outcome, limit).Remedy is not { } remedy)
+                if (outcome.LevelBefore(limit) < Level.Act || chooser.Choose(union, outcome, new HourRange(0, limit)).Remedy is not { } remedy)
                 {
                     continue;
                 }

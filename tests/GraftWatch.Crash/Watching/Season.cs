@@ -64,6 +64,9 @@ internal sealed partial class Season : IAsyncDisposable
     /// <summary>Names of events that are counted in <see cref="Expected"/> instead of being a fault.</summary>
     internal IReadOnlySet<string> Tolerated { get; init; } = new HashSet<string>();
 
+    /// <summary>Whether no forecast was to be had at an instant.</summary>
+    internal Func<Instant, bool> IsWeatherAway { get; init; } = _ => false;
+
     /// <summary>Bytes in use after a full collection, once a simulated day, with the number of the life.</summary>
     internal IReadOnlyCollection<DayMark> Days => days;
 

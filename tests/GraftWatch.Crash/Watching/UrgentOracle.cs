@@ -44,6 +44,7 @@ internal static class UrgentOracle
             }
         }
 
+        left.RemoveWhere(note => LetterWasBlind(season, stored, note));
         faults.AddRange(left.Select(note => string.Create(CultureInfo.InvariantCulture, $"unexpected: an urgent note to {note.Name} for {note.Date:yyyy-MM-dd}, sealed at {SealedAt(note):u}, in a season from {season.Start.ToDateTimeUtc():u}")));
         return musts;
     }
@@ -55,6 +56,11 @@ internal static class UrgentOracle
         return stored.Any(letter => letter.Name == reader.Name && !letter.Urgent && letter.Date == today && SealedAt(letter) < noon)
             && !stored.Any(letter => letter.Name == reader.Name && !letter.Urgent && SealedAt(letter) >= noon && SealedAt(letter) <= look);
     }
+
+    // Whose letter had to do with an old forecast may hear of a frost when there is a new one.
+    private static bool LetterWasBlind(Season season, List<StoredLetter> stored, StoredLetter note) =>
+        stored.Where(letter => letter.Name == note.Name && !letter.Urgent && letter.SealedAt < note.SealedAt).MaxBy(letter => letter.SealedAt) is { } letter
+        && season.IsWeatherAway(NodaConstants.UnixEpoch.PlusTicks(letter.SealedAt));
 
     // A subject is the day, a dot, and the work.
     private static string Work(StoredLetter note) => note.Subject[(note.Subject.IndexOf('·', StringComparison.Ordinal) + 1)..];

@@ -24,7 +24,7 @@ public static class YearRun
     public static async Task<YearReport> RunAsync(int days, Action<string> log, int shortLives = UsualShortLives)
     {
         var watch = Stopwatch.StartNew();
-        await using var season = new Season(Begin) { Tolerated = Outside };
+        await using var season = new Season(Begin) { Tolerated = Outside, IsWeatherAway = IsWeatherAway };
         season.Weather.AwayWhen = () => IsWeatherAway(season.Now);
         season.Sink.BusyWhen = () => IsMailBusy(season.Now);
         Instant end = Begin + Duration.FromDays(days);
