@@ -75,12 +75,8 @@ internal sealed class AdviceBoard
             Id = IdOf(worst, labels),
             Action = worst.Action,
             Hazard = worst.Hazard,
-            AlsoAgainst =
-            [
-                .. items.SelectMany(item => item.AlsoFor.Select(other => (Hazard: other.Hazard!.Value, Level: other.Reached ?? other.Level, item.View.Graft.Label)))
-                    .GroupBy(other => (other.Hazard, other.Level))
-                    .Select(group => new AlsoAgainst(group.Key.Hazard, group.Key.Level, [.. group.Select(other => other.Label)])),
-            ],
+            AlsoAgainst = Advising.AlsoAgainst.Of(
+                items.SelectMany(item => item.AlsoFor.Select(other => (other.Hazard!.Value, other.Reached ?? other.Level, item.View.Graft.Label)))),
             Level = items.Max(item => item.Level),
             Reached = items.Max(item => item.Reached ?? item.Level) is var reached && reached > items.Max(item => item.Level) ? reached : null,
             Grafts = labels,

@@ -26,12 +26,7 @@ internal readonly record struct DayWords(LocalDate Today, DateTimeZone Zone)
     {
         LocalDateTime local = instant.InZone(Zone).LocalDateTime;
         string at = "at " + Clock.Format(local.TimeOfDay);
-        return Period.DaysBetween(Today, local.Date) switch
-        {
-            0 => at,
-            > 0 and < 7 => $"on {Week.Format(local.Date)} {at}",
-            _ => $"on {Full.Format(local.Date)} {at}",
-        };
+        return local.Date == Today ? at : $"on {Named(local.Date)} {at}";
     }
 
     /// <summary>"before 10:00", "at once" when the hour is now.</summary>
@@ -42,12 +37,14 @@ internal readonly record struct DayWords(LocalDate Today, DateTimeZone Zone)
     {
         0 => "today",
         1 => "tomorrow",
-        > 0 and < 7 => Week.Format(date),
-        _ => Full.Format(date),
+        _ => Named(date),
     };
 
     /// <summary>The same in a sentence: "today", "tomorrow", "on Sat", "on Sat 30 May".</summary>
     internal string On(Instant instant) => DayOf(instant) is var day && day is "today" or "tomorrow" ? day : "on " + day;
+
+    // "Sat" within a week, else "Sat 30 May".
+    private string Named(LocalDate date) => (Period.DaysBetween(Today, date) is > 0 and < 7 ? Week : Full).Format(date);
 
     /// <summary>The day of an hour's middle.</summary>
     internal string DayOf(Instant instant) => Day((instant - Duration.FromMinutes(30)).InZone(Zone).Date);

@@ -139,7 +139,15 @@ public sealed record Advice
 /// <param name="Hazard">Which.</param>
 /// <param name="Level">Level it has by itself, whatever became of it for having been said before.</param>
 /// <param name="Grafts">Labels among the line's.</param>
-public sealed record AlsoAgainst(Hazard Hazard, Level Level, IReadOnlyList<string> Grafts);
+public sealed record AlsoAgainst(Hazard Hazard, Level Level, IReadOnlyList<string> Grafts)
+{
+    /// <summary>Puts the grafts of each hazard and level together.</summary>
+    public static IReadOnlyList<AlsoAgainst> Of(IEnumerable<(Hazard Hazard, Level Level, string Graft)> threats) =>
+    [
+        .. threats.GroupBy(threat => (threat.Hazard, threat.Level))
+            .Select(group => new AlsoAgainst(group.Key.Hazard, group.Key.Level, [.. group.Select(threat => threat.Graft)])),
+    ];
+}
 
 /// <summary>A number behind an advice.</summary>
 /// <param name="Quantity">What, such as "cambium temperature".</param>

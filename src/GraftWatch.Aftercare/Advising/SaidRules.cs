@@ -12,6 +12,7 @@ internal sealed class SaidRules
     private readonly Dictionary<(string, WorkAction, Hazard?), SaidBefore> last = [];
 
     private readonly Dictionary<(string, WorkAction), SaidBefore> sharedWork = [];
+    private readonly ILookup<(string Graft, Hazard? Hazard), SaidBefore> against;
 
     /// <summary>Takes the ledger.</summary>
     internal SaidRules(IReadOnlyList<SaidBefore> said, LocalDate today, ThresholdSet thresholds)
@@ -33,6 +34,8 @@ internal sealed class SaidRules
                 sharedWork[(entry.Graft, entry.Action)] = entry;
             }
         }
+
+        against = last.Values.ToLookup(entry => (entry.Graft, entry.Hazard));
     }
 
     /// <summary>Day on which the grower answered dated work with done or not needed; null when never.</summary>
@@ -48,14 +51,18 @@ internal sealed class SaidRules
     /// <summary>The item as it may be said today; null when it may not.</summary>
     internal WorkItem? Apply(WorkItem item)
     {
-        if (item.TooLate && last.Values.Any(entry => Settles(entry, item)))
+        if (item.TooLate)
         {
-            return null;
-        }
+            IEnumerable<SaidBefore> told = against[(item.View.Graft.Label, item.Hazard)];
+            if (told.Any(entry => Settles(entry, item)))
+            {
+                return null;
+            }
 
-        if (item is { TooLate: true, Hazard: Hazard.Frost } && last.Values.Any(entry => IsCoverAskedFor(entry, item)))
-        {
-            item = item with { CoverWasAskedFor = true, Kind = item.Kind + HazardWork.AskedKind };
+            if (told.Any(IsCoverAskedFor))
+            {
+                item = item with { CoverWasAskedFor = true, Kind = item.Kind + HazardWork.AskedKind };
+            }
         }
 
         if (!last.TryGetValue((item.View.Graft.Label, item.Action, item.Hazard), out SaidBefore? before)
@@ -92,12 +99,12 @@ internal sealed class SaidRules
     }
 
     // Who was asked to cover and has not answered may have covered.
-    private static bool IsCoverAskedFor(SaidBefore entry, WorkItem item) =>
-        entry is { Hazard: Hazard.Frost, State: SaidState.Open, LastLevel: >= Level.Act, Action: WorkAction.FrostCover or WorkAction.CloseCover } && entry.Graft == item.View.Graft.Label;
+    private static bool IsCoverAskedFor(SaidBefore entry) =>
+        entry is { Hazard: Hazard.Frost, State: SaidState.Open, LastLevel: >= Level.Act, Action: WorkAction.FrostCover or WorkAction.CloseCover };
 
     // Who covered last evening, or said that it need not be, is not told in the night that it is too late.
     private bool Settles(SaidBefore entry, WorkItem item) =>
-        entry.Graft == item.View.Graft.Label && entry.Hazard == item.Hazard && entry.State is SaidState.Done or SaidState.NotNeeded
+        entry.State is SaidState.Done or SaidState.NotNeeded
         && (entry.State == SaidState.NotNeeded || entry.Action != WorkAction.Know) && StillHolds(item, entry);
 
     // A cover for the night lasts one night; other work lasts some days before a new spell is news.

@@ -34,14 +34,8 @@ internal sealed class AdviceRecords(SqlEngine engine) : ISaidAdvice
                 ("@action", Stored.Word(found.Action)),
                 ("@hazard", Stored.WordOrEmpty(found.Hazard)),
                 ("@at", Stored.Ticks(found.SaidAt))).ConfigureAwait(false);
-            return found with
-            {
-                AlsoAgainst =
-                [
-                    .. others.Where(other => found.Grafts.Contains(other.Label)).GroupBy(other => (other.Hazard, other.Level))
-                        .Select(group => new AlsoAgainst(group.Key.Hazard, group.Key.Level, [.. group.Select(other => other.Label)])),
-                ],
-            };
+            var grafts = new HashSet<string>(found.Grafts, StringComparer.Ordinal);
+            return found with { AlsoAgainst = AlsoAgainst.Of(others.Where(other => grafts.Contains(other.Label))) };
         },
         cancellationToken);
 

@@ -66,8 +66,9 @@ public sealed record SaidLine(WorkAction Action, Hazard? Hazard, string Graft, L
         ArgumentNullException.ThrowIfNull(advice);
         SaidLine Line(Hazard? hazard, Level level, string graft) =>
             new(advice.Action, hazard, graft, level, advice.OpenSince ?? today) { Advice = advice.Id, Words = advice.Text, Materials = advice.Materials };
+        var among = new HashSet<string>(grafts, StringComparer.Ordinal);
         return grafts.Select(graft => Line(advice.Hazard, advice.Reached ?? advice.Level, graft))
-            .Concat(advice.AlsoAgainst.SelectMany(other => other.Grafts.Where(grafts.Contains).Select(graft => Line(other.Hazard, other.Level, graft))));
+            .Concat(advice.AlsoAgainst.SelectMany(other => other.Grafts.Where(among.Contains).Select(graft => Line(other.Hazard, other.Level, graft))));
     }
 }
 

@@ -31,7 +31,7 @@ internal sealed record CheckSurroundings
     public Func<WeatherSetup, WeatherSetup> Sources { get; init; } = setup => setup;
 
     /// <summary>Where a serve on this machine tells its reasons unless --watch says otherwise.</summary>
-    public Uri Watch { get; init; } = new("http://127.0.0.1:8621/");
+    public Uri Watch { get; init; } = new($"http://{Commands.ServeCommand.UsualWatch}/");
 
     /// <summary>Longest time one check may take.</summary>
     public TimeSpan Limit { get; init; } = TimeSpan.FromSeconds(30);

@@ -15,7 +15,7 @@ namespace GraftWatch.Commands;
 /// <summary>The daemon.</summary>
 internal static class ServeCommand
 {
-    private const string UsualWatch = "127.0.0.1:8621";
+    internal const string UsualWatch = "127.0.0.1:8621";
     private const string Off = "off";
     private static readonly TimeSpan LongestOpening = TimeSpan.FromMinutes(15);
 

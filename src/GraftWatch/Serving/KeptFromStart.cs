@@ -28,7 +28,7 @@ internal static class KeptFromStart
     internal static string? Sentence(IReadOnlyList<SettingChange> waiting, Func<string, int?> lineOf, string file)
     {
         SettingChange[] named = [.. waiting.OrderBy(change => lineOf(change.Path) ?? int.MaxValue).Take(MostNamed)];
-        if (named is [var only] && waiting.Count == 1)
+        if (named is [var only])
         {
             string where = lineOf(only.Path) is { } line ? string.Create(CultureInfo.InvariantCulture, $"at line {line} of {file}") : $"in {file}";
             return $"{only.Path} was changed {where}{Ending}it";
